@@ -1,0 +1,5 @@
+"""`python -m schedule2sign`."""
+
+from schedule2sign.cli.main import run
+
+run()

@@ -1,0 +1,1 @@
+"""Text to cells, token by token; one module alone imports the engine."""

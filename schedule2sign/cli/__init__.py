@@ -1,0 +1,1 @@
+"""Arguments, progress, summary, exit codes; no domain logic."""

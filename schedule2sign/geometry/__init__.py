@@ -1,0 +1,1 @@
+"""Pure maths in millimetres: boxes, rings, dot grids."""

@@ -1,0 +1,1 @@
+"""Spreadsheets to rows: finds tables and headers, maps columns, counts every row."""

@@ -1,0 +1,1 @@
+"""Sign, braille and template to finished geometry."""

@@ -1,0 +1,1 @@
+"""Fonts to outlines and pair-by-pair spacing."""

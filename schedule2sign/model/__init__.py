@@ -1,0 +1,1 @@
+"""Frozen values handed from stage to stage: no input or output, no third-party imports."""

@@ -1,0 +1,1 @@
+"""Row text to clean names and numbers, with every change on record."""

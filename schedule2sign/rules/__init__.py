@@ -1,0 +1,1 @@
+"""Limits with their clauses, measured on the finished geometry."""

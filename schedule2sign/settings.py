@@ -1,0 +1,161 @@
+"""The job file: TOML to Settings, with every mistake named."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from enum import StrEnum
+from pathlib import Path
+from typing import Any, TypeVar
+
+from schedule2sign.errors import InputError
+from schedule2sign.model.measure import parse_length
+from schedule2sign.model.schedule import Field
+from schedule2sign.model.settings import Finality, Lexicon, Settings, SuffixMeaning, Wording
+
+_Choice = TypeVar("_Choice", bound=StrEnum)
+
+_JOB_ID_CHARACTERS = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789")
+_JOB_ID_LENGTH = 12
+_TEXT_KEYS = {
+    "job": ("title", "revision"),
+    "standard": ("braille_code",),
+    "make": ("font", "base_color", "letter_color", "finish"),
+}
+
+
+def load_settings(path: Path) -> Settings:
+    """Read a job file.
+
+    Raises:
+        InputError: no such file, not TOML, an unknown key, or a value of the wrong kind.
+    """
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise InputError(f"The job file {path} cannot be read: {error.strerror}.") from error
+    except UnicodeDecodeError as error:
+        raise InputError(f"The job file {path.name} is not UTF-8 text (byte {error.start}).") from error
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"The job file {path.name} is not valid TOML: {error}.") from error
+    return _Reader(path.name, data).settings()
+
+
+class _Reader:
+    """Takes keys out of the tables one by one; what is left over is a mistake worth naming."""
+
+    def __init__(self, name: str, data: dict[str, Any]) -> None:
+        self._name = name
+        self._data = data
+
+    def settings(self) -> Settings:
+        values: dict[str, Any] = {}
+        self._refuse_unknown(
+            self._data, {"job", "standard", "make", "wording", "lexicon", "columns", "sheets"}, "the top level"
+        )
+        job = self._table("job")
+        self._refuse_unknown(job, {"id", "title", "revision", "numbers", "suffix"}, "[job]")
+        if "id" in job:
+            values["job"] = self._job_id(self._text(job["id"], "job.id"))
+        if "numbers" in job:
+            values["finality"] = self._choice(Finality, job["numbers"], "job.numbers")
+        if "suffix" in job:
+            values["suffix"] = self._choice(SuffixMeaning, job["suffix"], "job.suffix")
+        standard = self._table("standard")
+        self._refuse_unknown(standard, {"id", "braille_code"}, "[standard]")
+        if "id" in standard:
+            values["standard"] = self._text(standard["id"], "standard.id")
+        make = self._table("make")
+        numbers = {"base_reflectance", "letter_reflectance"}
+        self._refuse_unknown(make, set(_TEXT_KEYS["make"]) | numbers | {"raised", "side_deg"}, "[make]")
+        if "raised" in make:
+            values["raised_mm"] = self._length_mm(make["raised"], "make.raised")
+        if "side_deg" in make:
+            values["side_deg"] = self._number(make["side_deg"], "make.side_deg", 0, 45)
+        for table_name, keys in _TEXT_KEYS.items():
+            table = self._table(table_name)
+            values.update({key: self._text(table[key], f"{table_name}.{key}") for key in keys if key in table})
+        values.update({key: self._number(make[key], f"make.{key}", 0, 100) for key in sorted(numbers) if key in make})
+        values["wording"] = self._wording()
+        values["lexicon"] = self._lexicon()
+        values["columns"] = self._columns()
+        if "sheets" in self._data:
+            values["sheets"] = self._texts(self._data["sheets"], "sheets")
+        return replace(Settings(), **values)
+
+    def _wording(self) -> Wording:
+        table = self._table("wording")
+        self._refuse_unknown(table, {field.name for field in fields(Wording)}, "[wording]")
+        return replace(Wording(), **{key: self._text(value, f"wording.{key}") for key, value in table.items()})
+
+    def _lexicon(self) -> Lexicon:
+        table = self._table("lexicon")
+        self._refuse_unknown(table, {field.name for field in fields(Lexicon)}, "[lexicon]")
+        values: dict[str, Any] = {}
+        for key, value in table.items():
+            if key in ("abbreviations", "approved"):
+                values[key] = self._pairs(value, f"lexicon.{key}")
+            else:
+                values[key] = self._texts(value, f"lexicon.{key}")
+        return replace(Lexicon(), **values)
+
+    def _columns(self) -> tuple[tuple[Field, str], ...]:
+        pairs = self._pairs(self._data.get("columns", {}), "columns")
+        return tuple((self._choice(Field, key, "columns"), header) for key, header in pairs)
+
+    def _table(self, key: str) -> Mapping[str, Any]:
+        value = self._data.get(key, {})
+        if not isinstance(value, dict):
+            raise self._mistake(f"{key} must be a table ([{key}])")
+        return value
+
+    def _text(self, value: object, where: str) -> str:
+        if not isinstance(value, str):
+            raise self._mistake(f"{where} must be text in quotes, not {value!r}")
+        return value
+
+    def _texts(self, value: object, where: str) -> tuple[str, ...]:
+        if not isinstance(value, list):
+            raise self._mistake(f"{where} must be a list of texts")
+        return tuple(self._text(item, where) for item in value)
+
+    def _pairs(self, value: object, where: str) -> tuple[tuple[str, str], ...]:
+        if not isinstance(value, dict):
+            raise self._mistake(f"{where} must be a table of text = text")
+        return tuple((key, self._text(item, f"{where}.{key}")) for key, item in value.items())
+
+    def _number(self, value: object, where: str, low: float, high: float) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+            raise self._mistake(f"{where} must be a number from {low:g} to {high:g}, not {value!r}")
+        return float(value)
+
+    def _length_mm(self, value: object, where: str) -> float:
+        try:
+            return parse_length(self._text(value, where)).mm
+        except ValueError as error:
+            raise self._mistake(f"{where}: {error}") from None
+
+    def _choice(self, kind: type[_Choice], value: object, where: str) -> _Choice:
+        text = self._text(value, where)
+        try:
+            return kind(text)
+        except ValueError:
+            known = ", ".join(repr(str(choice)) for choice in kind)
+            raise self._mistake(f"{where} is {text!r}; it must be one of {known}") from None
+
+    def _job_id(self, text: str) -> str:
+        if not text or len(text) > _JOB_ID_LENGTH or not set(text) <= _JOB_ID_CHARACTERS:
+            raise self._mistake(
+                f"job.id is {text!r}; it starts every sign id and file name, so it takes 1 to "
+                f"{_JOB_ID_LENGTH} capitals and digits"
+            )
+        return text
+
+    def _refuse_unknown(self, table: Mapping[str, Any], known: set[str], where: str) -> None:
+        unknown = sorted(set(table) - known)
+        if unknown:
+            raise self._mistake(
+                f"{where} has {unknown[0]!r}, which means nothing here; known: {', '.join(sorted(known))}"
+            )
+
+    def _mistake(self, text: str) -> InputError:
+        return InputError(f"Job file {self._name}: {text}.")

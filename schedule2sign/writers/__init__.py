@@ -1,0 +1,1 @@
+"""A format a file, all pure; commit alone writes the disk."""

@@ -1,0 +1,174 @@
+"""Puts the output folder in place as a whole: the only writer that touches the disk."""
+
+import fcntl
+import hashlib
+import json
+import os
+import shutil
+import unicodedata
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path, PurePosixPath
+
+from schedule2sign.errors import InputError
+from schedule2sign.model.outfile import OutFile
+from schedule2sign.writers import manifest
+
+CHECKSUMS = "SHA256SUMS"  # as `sha256sum -c SHA256SUMS` reads it
+
+
+def commit(files: Iterable[OutFile], out: Path) -> None:
+    """Write the files to a staging folder beside `out`, then rename it to `out`; adds a list of checksums.
+
+    A folder made by an earlier run is replaced as a whole. Whatever fails, `out` stays as it was.
+
+    Raises:
+        InputError: `out` holds files that are not ours, or the disk refuses (read-only, full, no permission).
+        ValueError: a path leaves the folder, or two paths are one on a disk that ignores case (our bug).
+    """
+    out = out.resolve()
+    staging, aside = out.with_name(f".{out.name}.staging"), out.with_name(f".{out.name}.before")
+    with _disk_errors(out):
+        out.parent.mkdir(parents=True, exist_ok=True)
+        _recover(out, aside)
+        _refuse_foreign(out)
+        lock = _claim(staging, out)
+    try:
+        _write_all(files, staging, out)
+        with _disk_errors(out):
+            _swap(staging, out, aside)
+    except BaseException:
+        shutil.rmtree(staging, ignore_errors=True)
+        raise
+    finally:
+        os.close(lock)
+
+
+@contextmanager
+def _disk_errors(out: Path) -> Iterator[None]:
+    """What the disk refuses, said in one line."""
+    try:
+        yield
+    except OSError as error:
+        place = f" ({error.filename})" if error.filename else ""
+        raise InputError(
+            f"The output folder {out} cannot be written: {error.strerror}{place}. What stood there is unchanged. "
+            "Choose another folder with -o, or make room and give write permission."
+        ) from error
+
+
+def _recover(out: Path, aside: Path) -> None:
+    """Undo a run that was killed between the two renames, or finish one killed after them."""
+    if not aside.exists():
+        return
+    if out.exists():
+        shutil.rmtree(aside)
+    else:
+        aside.rename(out)
+
+
+def _refuse_foreign(out: Path) -> None:
+    if not out.exists():
+        return
+    if not out.is_dir():
+        raise InputError(f"The output folder {out} is a file. Choose another name with -o.")
+    present = {path.relative_to(out).as_posix() for path in out.rglob("*") if not path.is_dir() or path.is_symlink()}
+    if not present:
+        return
+    foreign = sorted(present - _our_files(out))
+    if foreign:
+        more = f" and {len(foreign) - 3} more" if len(foreign) > 3 else ""
+        raise InputError(
+            f"The output folder {out} holds files this program did not write: {', '.join(foreign[:3])}{more}. "
+            "It is replaced as a whole, so they would be lost. Move them, or choose another folder with -o."
+        )
+
+
+def _our_files(out: Path) -> set[str]:
+    """Files an earlier run listed; none where the folder is not ours."""
+    try:
+        record = json.loads((out / manifest.PATH).read_text(encoding="utf-8"))
+        ours = record["tool"]["name"] == manifest.TOOL
+        lines = (out / CHECKSUMS).read_text(encoding="utf-8").splitlines()
+    except (FileNotFoundError, NotADirectoryError, IsADirectoryError, ValueError, KeyError, TypeError):
+        return set()
+    return {CHECKSUMS, *(line.partition("  ")[2] for line in lines)} if ours else set()
+
+
+def _claim(staging: Path, out: Path) -> int:
+    """Make or take over the staging folder; the lock dies with its process, so a killed run bars nobody."""
+    staging.mkdir(exist_ok=True)
+    lock = os.open(staging, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        os.close(lock)
+        raise InputError(f"Another run is writing {out} now. Wait for it to end, or choose another folder.") from None
+    for leftover in staging.iterdir():
+        shutil.rmtree(leftover) if leftover.is_dir() and not leftover.is_symlink() else leftover.unlink()
+    return lock
+
+
+def _write_all(files: Iterable[OutFile], staging: Path, out: Path) -> None:
+    paths = _Paths()
+    sums = []
+    for file in files:  # the rendering itself happens here, outside the net for disk errors
+        paths.add(file.path)
+        sums.append(f"{hashlib.sha256(file.data).hexdigest()}  {file.path}\n")
+        with _disk_errors(out):
+            _write(staging / file.path, file.data)
+    paths.add(CHECKSUMS)
+    with _disk_errors(out):
+        _write(staging / CHECKSUMS, "".join(sorted(sums, key=lambda line: line[66:])).encode())
+        # All are written before the first is forced to the disk: one flush then serves most of them.
+        for path in sorted(staging.rglob("*")):
+            _force(path)
+        _force(staging)
+
+
+def _write(path: Path, data: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(data)
+
+
+def _force(path: Path) -> None:
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _swap(staging: Path, out: Path, aside: Path) -> None:
+    if out.exists():
+        out.rename(aside)
+    try:
+        staging.rename(out)
+    except OSError:
+        if aside.exists():
+            aside.rename(out)
+        raise
+    _force(out.parent)
+    shutil.rmtree(aside, ignore_errors=True)
+
+
+class _Paths:
+    """Paths taken so far, compared as a disk does that ignores case and Unicode composition."""
+
+    def __init__(self) -> None:
+        self._spelling: dict[str, str] = {}
+        self._files: set[str] = set()
+
+    def add(self, path: str) -> None:
+        parts = PurePosixPath(path).parts
+        if not parts or path.startswith("/") or "\\" in path or "\0" in path or path != "/".join(parts) or ".." in parts:
+            raise ValueError(f"the output path {path!r} is not a plain path inside the folder")
+        for depth in range(1, len(parts) + 1):
+            prefix = "/".join(parts[:depth])
+            folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", prefix).casefold())
+            known = self._spelling.setdefault(folded, prefix)
+            is_file = depth == len(parts)
+            if known != prefix or folded in self._files or (is_file and folded in self._folders()):
+                raise ValueError(f"the output paths {known!r} and {path!r} are one on some disks")
+            if is_file:
+                self._files.add(folded)

@@ -1,0 +1,171 @@
+"""A layout as closed paths and circles by operation, in inches: what every drawing writer draws."""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from schedule2sign.model.measure import inches
+from schedule2sign.model.shape import Box, Dot, Ring, SignLayout
+
+PLATE_EDGE = "PLATE_EDGE"
+RAISED_OUTLINE = "RAISED_OUTLINE"
+BRAILLE_DRILL = "BRAILLE_DRILL"
+PICTOGRAM = "PICTOGRAM"
+FIXING_HOLES = "FIXING_HOLES"
+REF = "REF"
+NOTES = "NOTES"
+LAYERS = (PLATE_EDGE, RAISED_OUTLINE, BRAILLE_DRILL, PICTOGRAM, FIXING_HOLES, REF, NOTES)
+
+PLACES = 6  # decimals of an inch that are written; 1e-6 in is 0.025 micrometres
+PATH_NOTE = "PATH=EDGE: paths are the true finished edges, not offset for any cutter."
+ONE_LINE_CAUTION = "NOT A COMPLIANCE CERTIFICATE. CHECK CODE, BRAILLE AND FIRST ARTICLE BEFORE RELEASE."
+
+_REFERENCE_IN = 1.0
+_REFERENCE_GAP_IN = 0.5
+_KEEP_CLEAR_MM = 9.525  # 3/8 in around the dots, ADA 703.3.2
+_QUARTER_ARC = math.tan(math.pi / 8)  # bulge is tan(included angle / 4)
+
+
+@dataclass(frozen=True, slots=True)
+class Vertex:
+    """A corner in inches; `bulge` bends the segment that leaves it."""
+
+    x: float
+    y: float
+    bulge: float = 0.0
+
+
+Path = tuple[Vertex, ...]  # closed; the first vertex is not repeated
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """Paths that fill together under the even-odd rule: a letter with its counters."""
+
+    layer: str
+    paths: tuple[Path, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A hole, in inches."""
+
+    layer: str
+    x: float
+    y: float
+    radius: float
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """Everything drawn of one sign; origin at the plate's bottom left corner, y up."""
+
+    width: float
+    height: float
+    shapes: tuple[Shape, ...]
+    circles: tuple[Circle, ...]
+
+
+def draw_sign(layout: SignLayout) -> Drawing:
+    """The drawing of a layout.
+
+    Raises:
+        ValueError: a shape that cannot be cut: fewer than three corners, no area, not a finite number.
+    """
+    width, height = _inch(layout.width_mm), _inch(layout.height_mm)
+    shapes = [Shape(PLATE_EDGE, (_plate(width, height, _inch(layout.corner_radius_mm)),))]
+    if layout.border:
+        shapes.append(_shape(RAISED_OUTLINE, layout.border))
+    shapes += [_shape(RAISED_OUTLINE, glyph.rings) for line in layout.lines for glyph in line.glyphs]
+    if layout.pictogram is not None:
+        shapes.append(_shape(PICTOGRAM, layout.pictogram.rings))
+        shapes.append(Shape(NOTES, (_box(layout.pictogram.field),)))
+    if layout.dots:
+        shapes.append(Shape(NOTES, (_keep_clear(layout.dots, layout.cell_size.base_mm),)))
+    shapes.append(Shape(REF, (_reference_square(width),)))
+    drill = _inch(layout.cell_size.base_mm / 2)
+    circles = [Circle(BRAILLE_DRILL, _inch(dot.x_mm), _inch(dot.y_mm), drill) for dot in layout.dots]
+    circles += [
+        Circle(FIXING_HOLES, _inch(hole.x_mm), _inch(hole.y_mm), _inch(hole.diameter_mm / 2)) for hole in layout.holes
+    ]
+    _refuse_flat(circles)
+    return Drawing(width, height, tuple(shapes), tuple(circles))
+
+
+def _inch(value_mm: float) -> float:
+    if not math.isfinite(value_mm):
+        raise ValueError(f"a coordinate is {value_mm}")
+    return round(inches(value_mm), PLACES)
+
+
+def _shape(layer: str, rings: Sequence[Ring]) -> Shape:
+    return Shape(layer, tuple(_close(Vertex(_inch(x), _inch(y)) for x, y in ring) for ring in rings))
+
+
+def _close(vertices: Iterable[Vertex]) -> Path:
+    """Drop every vertex whose outgoing segment has no length."""
+    ring = list(vertices)
+    kept = tuple(
+        vertex
+        for index, vertex in enumerate(ring)
+        if (vertex.x, vertex.y) != (ring[(index + 1) % len(ring)].x, ring[(index + 1) % len(ring)].y)
+    )
+    if len(kept) < 3 or not _area(kept):
+        where = f" at ({kept[0].x}, {kept[0].y}) in" if kept else ""
+        raise ValueError(f"an outline of {len(ring)} points{where} encloses nothing and cannot be cut")
+    return kept
+
+
+def _area(path: Path) -> float:
+    return sum(a.x * b.y - b.x * a.y for a, b in zip(path, (*path[1:], path[0]), strict=True)) / 2
+
+
+def _plate(width: float, height: float, radius: float) -> Path:
+    if min(width, height) <= 0 or not 0 <= radius <= min(width, height) / 2:
+        raise ValueError(f"a plate of {width} x {height} in cannot have corners of radius {radius} in")
+    if radius == 0:
+        return (Vertex(0, 0), Vertex(width, 0), Vertex(width, height), Vertex(0, height))
+    across, up = round(width - radius, PLACES), round(height - radius, PLACES)
+    return _close(
+        (
+            Vertex(radius, 0),
+            Vertex(across, 0, _QUARTER_ARC),
+            Vertex(width, radius),
+            Vertex(width, up, _QUARTER_ARC),
+            Vertex(across, height),
+            Vertex(radius, height, _QUARTER_ARC),
+            Vertex(0, up),
+            Vertex(0, radius, _QUARTER_ARC),
+        )
+    )
+
+
+def _box(box: Box) -> Path:
+    left, right, bottom, top = (_inch(v) for v in (box.left_mm, box.right_mm, box.bottom_mm, box.top_mm))
+    return _close((Vertex(left, bottom), Vertex(right, bottom), Vertex(right, top), Vertex(left, top)))
+
+
+def _keep_clear(dots: Sequence[Dot], base_mm: float) -> Path:
+    grow_mm = base_mm / 2 + _KEEP_CLEAR_MM
+    xs, ys = [dot.x_mm for dot in dots], [dot.y_mm for dot in dots]
+    return _box(
+        Box(
+            left_mm=min(xs) - grow_mm,
+            bottom_mm=min(ys) - grow_mm,
+            right_mm=max(xs) + grow_mm,
+            top_mm=max(ys) + grow_mm,
+        )
+    )
+
+
+def _reference_square(plate_width: float) -> Path:
+    # Beside the plate, so that all coordinates stay positive and nothing lies on the work.
+    left = round(plate_width + _REFERENCE_GAP_IN, PLACES)
+    right = round(left + _REFERENCE_IN, PLACES)
+    return (Vertex(left, 0), Vertex(right, 0), Vertex(right, _REFERENCE_IN), Vertex(left, _REFERENCE_IN))
+
+
+def _refuse_flat(circles: Iterable[Circle]) -> None:
+    for circle in circles:
+        if circle.radius <= 0:
+            raise ValueError(f"a hole at ({circle.x}, {circle.y}) in has no diameter")

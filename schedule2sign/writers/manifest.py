@@ -1,0 +1,142 @@
+"""manifest.json: the record of the run for other programs; its field names are a contract."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict
+from pathlib import PurePath
+from typing import Any
+
+from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.job import Job, SignRecord
+from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.rule import Verdict
+from schedule2sign.model.sign import RowOutcome
+from schedule2sign.model.source import Source
+from schedule2sign.writers.drawing import ONE_LINE_CAUTION
+from schedule2sign.writers.words import raised_lines
+
+TOOL = "schedule2sign"
+PATH = "manifest.json"
+_MM_PLACES = 4
+
+
+class Manifest:
+    """Writes manifest.json."""
+
+    name = "manifest"
+
+    def render(self, job: Job) -> Iterator[OutFile]:
+        text = json.dumps(describe_job(job), ensure_ascii=False, indent=2, sort_keys=True)
+        # A lone surrogate of a damaged cell cannot be written as UTF-8.
+        yield OutFile(PATH, (text + "\n").encode("utf-8", "replace"))
+
+
+def describe_job(job: Job) -> dict[str, Any]:
+    """The whole document, "schema": 1."""
+    settings = job.settings
+    return {
+        "schema": 1,
+        "caution": ONE_LINE_CAUTION,
+        "tool": {"name": TOOL, "version": job.version},
+        "job": {
+            "id": settings.job,
+            "title": settings.title,
+            "revision": settings.revision,
+            "numbers": settings.finality.value,
+        },
+        "inputs": [
+            {"file": file.name, "sha256": file.sha256, "size_bytes": file.size_bytes} for file in job.schedule.inputs
+        ],
+        "standard": {**asdict(job.standard), "cell_size": _cell_size(job)},
+        # The name alone: a path would differ from one machine to the next.
+        "font": {**asdict(job.font), "file": PurePath(job.font.file).name},
+        "braille_engine": {
+            "name": job.engine.name,
+            "version": job.engine.version,
+            "tables": [{"name": name, "sha256": sha256} for name, sha256 in job.engine.tables],
+        },
+        "accounting": {
+            **asdict(job.accounting),
+            "rows_by_kind": dict(job.accounting.rows_by_kind),
+            "outcomes": dict(job.accounting.outcomes),
+            "unsigned_reasons": dict(job.accounting.unsigned_reasons),
+        },
+        "signs": [_describe_sign(record) for record in job.signs],
+        "rows_without_a_sign": [
+            {
+                "source": _describe_source(decision.row.raw.source),
+                "door": decision.row.door,
+                "room_number": decision.row.room_number,
+                "level": decision.row.level,
+                "name_as_given": decision.row.name_as_given,
+                "outcome": decision.outcome.value,
+                "rule": decision.rule,
+                "reason": decision.reason,
+                "sign_ids": list(decision.sign_ids),
+                "flags": [_describe_sign_flag(flag) for flag in decision.flags],
+            }
+            for decision in job.decisions
+            if decision.outcome is not RowOutcome.SIGNED
+        ],
+        "flags": [_describe_flag(flag) for flag in job.flags],
+    }
+
+
+def _describe_sign(record: SignRecord) -> dict[str, Any]:
+    request, layout = record.request, record.layout
+    return {
+        "id": request.sign_id,
+        "source": _describe_source(request.source),
+        "door": request.door,
+        "room_number": request.room_number,
+        "level": request.level,
+        "name_as_given": request.name_as_given,
+        "lines": list(raised_lines(record)),
+        "braille": [{"text": line.text, "cells": line.cells} for line in record.braille],
+        "template": request.template,
+        "pictogram": request.pictogram,
+        "insert_text": request.insert_text,
+        "side": request.side.value,
+        "quantity": request.quantity,
+        "rule": request.rule,
+        "reason": request.reason,
+        "changes": [asdict(change) for change in request.changes],
+        "width_mm": round(layout.width_mm, _MM_PLACES) if layout else None,
+        "height_mm": round(layout.height_mm, _MM_PLACES) if layout else None,
+        "status": record.status.value,
+        "flags": [_describe_sign_flag(flag) for flag in record.flags],
+        "verdicts": {outcome: list(rules) for outcome, rules in _rules_by_outcome(record.verdicts).items()},
+        "files": list(record.files),
+        "design": record.design,
+    }
+
+
+def _rules_by_outcome(verdicts: tuple[Verdict, ...]) -> dict[str, list[str]]:
+    by_outcome: dict[str, list[str]] = {}
+    for verdict in verdicts:
+        by_outcome.setdefault(verdict.outcome.value, []).append(verdict.rule)
+    return by_outcome
+
+
+def _describe_sign_flag(flag: Flag) -> dict[str, str]:
+    # A sign knows three severities: what stops a whole file holds each sign of it.
+    severity = Severity.HOLD if flag.severity is Severity.STOP else flag.severity
+    return {"code": flag.code, "severity": severity.value, "message": flag.message}
+
+
+def _describe_flag(flag: Flag) -> dict[str, Any]:
+    source = flag.source
+    return {
+        **asdict(flag),
+        "severity": flag.severity.value,
+        "source": {**_describe_source(source), "column": source.column} if source else None,
+    }
+
+
+def _describe_source(source: Source) -> dict[str, Any]:
+    return {"file": source.file, "sheet": source.sheet, "row": source.row}
+
+
+def _cell_size(job: Job) -> dict[str, Any] | None:
+    """The braille size drilled; None where no sign was laid out."""
+    return next((asdict(record.layout.cell_size) for record in job.signs if record.layout), None)

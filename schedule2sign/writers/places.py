@@ -1,0 +1,39 @@
+"""Finds the row a flag or a sign came from: its door, room and text as given."""
+
+from schedule2sign.model.job import Job
+from schedule2sign.model.named import NamedRow
+from schedule2sign.model.schedule import RawRow
+from schedule2sign.model.source import Source
+
+_Key = tuple[str, str, int]
+
+
+class Places:
+    """Rows of a job by file, sheet and row number."""
+
+    def __init__(self, job: Job) -> None:
+        self._raw = {_key(row.source): row for row in job.schedule.rows}
+        self._named = {_key(decision.row.raw.source): decision.row for decision in job.decisions}
+
+    def raw(self, source: Source | None) -> RawRow | None:
+        return self._raw.get(_key(source)) if source else None
+
+    def named(self, source: Source | None) -> NamedRow | None:
+        return self._named.get(_key(source)) if source else None
+
+    def door(self, source: Source | None) -> str:
+        """Door mark, else room number, else "" where the place is no data row."""
+        row = self.named(source)
+        return (row.door or row.room_number) if row else ""
+
+    def given(self, source: Source | None) -> str:
+        """The text of the cell, else of the whole row, as the customer wrote it."""
+        row = self.raw(source)
+        if row is None or source is None:
+            return ""
+        cells = [cell.text for cell in row.cells if cell.column == source.column]
+        return " | ".join(cells or row.as_given)
+
+
+def _key(source: Source) -> _Key:
+    return source.file, source.sheet, source.row

@@ -1,0 +1,131 @@
+"""Tables as xlsx with the same bytes every time, and as CSV; no cell of either can run as a formula."""
+
+import csv
+import io
+import zipfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from schedule2sign.writers.text import cell_text, csv_text
+
+Value = str | int | float
+_EPOCH = datetime(2000, 1, 1)  # noqa: DTZ001 - a fixed stamp, no time of day: same job, same bytes
+_ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: header, width in characters, and the only answers its cells accept (none: anything)."""
+
+    header: str
+    width: int
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A table of a workbook. `fills` gives the color of a row's first cell by its text."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Value, ...], ...]
+    fills: tuple[tuple[str, str], ...] = ()
+
+
+def render_csv(sheet: Sheet) -> bytes:
+    """RFC 4180 text in UTF-8."""
+    stream = io.StringIO(newline="")
+    writer = csv.writer(stream)
+    writer.writerow([column.header for column in sheet.columns])
+    for row in sheet.rows:
+        writer.writerow([csv_text(value) if isinstance(value, str) else value for value in row])
+    return stream.getvalue().encode()
+
+
+def render_workbook(sheets: Sequence[Sheet], title: str) -> bytes:
+    """An xlsx file of the tables."""
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.remove(book.active)
+    for sheet in sheets:
+        add_sheet(book, sheet)
+    return save_workbook(book, title)
+
+
+def add_sheet(book: Any, sheet: Sheet) -> None:
+    """Put the table into the workbook as a new sheet: header frozen and filtered, printed landscape, one page wide."""
+    from openpyxl.styles import Alignment, Font, PatternFill
+    from openpyxl.utils import get_column_letter
+
+    page = book.create_sheet(sheet.title)
+    wrap = Alignment(wrap_text=True, vertical="top")
+    fills = {text: PatternFill("solid", fgColor=color) for text, color in sheet.fills}
+    for place, column in enumerate(sheet.columns, start=1):
+        cell = page.cell(row=1, column=place, value=column.header)
+        cell.font, cell.fill = Font(bold=True, color="FFFFFF"), PatternFill("solid", fgColor="404A54")
+        cell.alignment = wrap
+        page.column_dimensions[get_column_letter(place)].width = column.width
+    for number, row in enumerate(sheet.rows, start=2):
+        for place, value in enumerate(row, start=1):
+            if value == "":
+                continue
+            cell = page.cell(row=number, column=place)
+            cell.alignment = wrap
+            if isinstance(value, str):
+                set_text(cell, value)
+            else:
+                cell.value = value
+        if row and row[0] in fills:
+            page.cell(row=number, column=1).fill = fills[row[0]]
+    _add_choices(page, sheet)
+    page.freeze_panes = "A2"
+    page.auto_filter.ref = f"A1:{get_column_letter(len(sheet.columns))}{len(sheet.rows) + 1}"
+    page.page_setup.orientation = "landscape"
+    page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, 0
+    page.sheet_properties.pageSetUpPr.fitToPage = True
+    page.print_title_rows = "1:1"
+    page.oddFooter.center.text = "&A, page &P of &N"
+
+
+def set_text(cell: Any, text: str) -> None:
+    """Store text as text, whatever it starts with, so that nothing in it can run."""
+    cell.value = cell_text(text)
+    cell.data_type = "s"
+    cell.quotePrefix = True
+
+
+def save_workbook(book: Any, title: str) -> bytes:
+    """The workbook's bytes, with fixed dates and no compression (which differs from one machine to the next)."""
+    from openpyxl.writer.excel import ExcelWriter
+
+    book.properties.creator = "schedule2sign"
+    book.properties.title = title
+    book.properties.created = book.properties.modified = _EPOCH
+    loose = io.BytesIO()
+    with zipfile.ZipFile(loose, "w") as archive:
+        ExcelWriter(book, archive).save()
+    fixed = io.BytesIO()
+    with zipfile.ZipFile(loose) as source, zipfile.ZipFile(fixed, "w", zipfile.ZIP_STORED) as target:
+        for name in source.namelist():
+            info = zipfile.ZipInfo(name, _ZIP_EPOCH)
+            info.create_system = 3
+            info.external_attr = 0o644 << 16
+            target.writestr(info, source.read(name))
+    return fixed.getvalue()
+
+
+def _add_choices(page: Any, sheet: Sheet) -> None:
+    from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.datavalidation import DataValidation
+
+    for place, column in enumerate(sheet.columns, start=1):
+        if not column.choices or not sheet.rows:
+            continue
+        allowed = DataValidation(type="list", formula1=f'"{",".join(column.choices)}"', allow_blank=True)
+        allowed.error = f"Choose one of: {', '.join(column.choices)}."
+        allowed.showErrorMessage = True
+        allowed.add(f"{get_column_letter(place)}2:{get_column_letter(place)}{len(sheet.rows) + 1}")
+        page.add_data_validation(allowed)

@@ -1,0 +1,24 @@
+"""Model values in words a shop reads."""
+
+from schedule2sign.model.job import SignRecord
+from schedule2sign.model.sign import Side, SignRequest
+
+_SIDES = {
+    Side.CORRIDOR: "corridor side",
+    Side.ROOM: "room side",
+    Side.STAIR: "stair side",
+    Side.EXTERIOR: "exterior side",
+}
+
+
+def side_words(request: SignRequest) -> str:
+    """The side the sign is read from, and what is known of the door's hand."""
+    hand = f"door hand as given: {request.hand}" if request.hand else "latch side: check in the field"
+    return f"{_SIDES[request.side]}; {hand}"
+
+
+def raised_lines(record: SignRecord) -> tuple[str, ...]:
+    """Raised text as cut, top to bottom; as asked for where the sign has no layout."""
+    if record.layout is None:
+        return tuple(message.text for message in record.request.messages)
+    return tuple(line.text for line in sorted(record.layout.lines, key=lambda line: -line.baseline_mm))
