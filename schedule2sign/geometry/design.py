@@ -29,6 +29,9 @@ def design_hash(layout: SignLayout) -> str:
     parts += [f"border {_ring_text(ring)}" for ring in layout.border]
     if layout.pictogram is not None:
         parts += [f"pictogram {_ring_text(ring)}" for ring in layout.pictogram.rings]
+    if layout.window is not None:
+        box = layout.window
+        parts.append(f"window {_units(box.left_mm, box.bottom_mm, box.right_mm, box.top_mm)}")
     parts += [f"hole {_units(hole.x_mm, hole.y_mm, hole.diameter_mm)}" for hole in layout.holes]
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 

@@ -1,11 +1,14 @@
 """Braille cells to dot centers and back."""
 
 from collections.abc import Iterable, Sequence
+from itertools import product
 
 from schedule2sign.model.braille import CellSize
-from schedule2sign.model.shape import Dot
+from schedule2sign.model.shape import Dot, Point
 
 BLANK = "\u2800"
+# Written coordinates are exact to a few microns; rows of neighboring lines may lie 0.06 mm apart (California size).
+TOLERANCE_MM = 0.02
 # Dot number -> (column, row) in the cell, row 0 on top (UEB 1.1.1; ADA Figure 703.3.1).
 _PLACE = {1: (0, 0), 2: (0, 1), 3: (0, 2), 4: (1, 0), 5: (1, 1), 6: (1, 2)}
 
@@ -58,74 +61,111 @@ def place_line(cells: str, *, line: int, left_mm: float, top_mm: float, size: Ce
     )
 
 
-def read_dots(centers: Sequence[tuple[float, float]], size: CellSize, tolerance_mm: float = 0.15) -> tuple[str, ...]:
-    """Cells read from dot centers alone, top line first.
+class AmbiguousDotsError(ValueError):
+    """The dots fit more than one reading; `readings` holds them."""
 
-    The grid is found from the dots: rows by y, lines by line pitch, columns by cell pitch. Leading and
-    trailing blank cells cannot be seen and are left out.
-
-    Raises:
-        ValueError: a dot lies off every grid position by more than the tolerance.
-    """
-    lines: list[str] = []
-    for group in _split_lines(centers, size):
-        lines.append(_read_line(group, size, tolerance_mm))
-    return tuple(lines)
-
-
-def _split_lines(centers: Sequence[tuple[float, float]], size: CellSize) -> list[list[tuple[float, float]]]:
-    # Two lines are further apart (line pitch less two dot rows) than the rows of one cell.
-    gap_mm = (size.dot_pitch_mm + size.line_pitch_mm - 2 * size.dot_pitch_mm) / 2
-    groups: list[list[tuple[float, float]]] = []
-    last_y: float | None = None
-    for x, y in sorted(centers, key=lambda point: (-point[1], point[0])):
-        if last_y is None or last_y - y > max(gap_mm, 1.3 * size.dot_pitch_mm):
-            groups.append([])
-        groups[-1].append((x, y))
-        last_y = y
-    return groups
-
-
-def _read_line(group: list[tuple[float, float]], size: CellSize, tolerance_mm: float) -> str:
-    """Try each reading of the first dot's place in its cell; exactly one may put every dot on the grid."""
-    fits: list[str] = []
-    left = min(x for x, _ in group)
-    top = max(y for _, y in group)
-    for column in (0, 1):
-        for row in (0, 1, 2):
-            cells = _try_grid(
-                group, left - column * size.dot_pitch_mm, top + row * size.dot_pitch_mm, size, tolerance_mm
-            )
-            if cells is not None:
-                fits.append(cells)
-    if not fits:
-        raise ValueError("a dot lies off the braille grid")
-    # A line without top-row (or first-column) dots fits several grids: the highest, leftmost reading would be a
-    # guess, so the caller must give the grid for such a line.
-    if len(set(fits)) > 1:
-        raise AmbiguousLineError(tuple(dict.fromkeys(fits)))
-    return fits[0]
-
-
-class AmbiguousLineError(ValueError):
-    """The dots of a line fit more than one reading; `readings` holds them."""
-
-    def __init__(self, readings: tuple[str, ...]) -> None:
-        super().__init__(f"the dots fit {len(readings)} readings: {' / '.join(readings)}")
+    def __init__(self, readings: tuple[tuple[str, ...], ...]) -> None:
+        super().__init__(
+            f"the dots fit {len(readings)} readings: {' or '.join(' / '.join(lines) for lines in readings)}"
+        )
         self.readings = readings
 
 
-def _try_grid(
-    group: list[tuple[float, float]], x0: float, y0: float, size: CellSize, tolerance_mm: float
-) -> str | None:
-    found: dict[int, set[int]] = {}
-    for x, y in group:
-        row = round((y0 - y) / size.dot_pitch_mm)
-        index = round((x - x0 - size.dot_pitch_mm / 2) / size.cell_pitch_mm)
-        column = round((x - x0 - index * size.cell_pitch_mm) / size.dot_pitch_mm)
-        off_x = abs(x - x0 - index * size.cell_pitch_mm - column * size.dot_pitch_mm)
-        off_y = abs(y0 - row * size.dot_pitch_mm - y)
-        if row not in (0, 1, 2) or column not in (0, 1) or index < 0 or max(off_x, off_y) > tolerance_mm:
+def read_dots(centers: Sequence[Point], size: CellSize, tolerance_mm: float = TOLERANCE_MM) -> tuple[str, ...]:
+    """Cells read from dot centers alone, top line first.
+
+    Leading and trailing blank cells cannot be seen and are left out.
+
+    Raises:
+        AmbiguousDotsError: the dots fit several readings, as a line of top dots alone does.
+        ValueError: the dots fit no braille grid of that size.
+    """
+    readings = possible_readings(centers, size, tolerance_mm)
+    if not readings:
+        raise ValueError("the dots fit no braille grid of this size")
+    if len(readings) > 1:
+        raise AmbiguousDotsError(readings)
+    return readings[0]
+
+
+def possible_readings(
+    centers: Sequence[Point], size: CellSize, tolerance_mm: float = TOLERANCE_MM
+) -> tuple[tuple[str, ...], ...]:
+    """Every way the dots read as one block of lines; () where a dot lies off the grid or two dots coincide.
+
+    The block has one line pitch, and its lines share their left end or their center. Gaps alone cannot part the
+    lines: in the California size a line's lowest row is nearer to the next line (5.02 mm) than to its own top (5.08 mm).
+    """
+    if not centers:
+        return ((),)
+    readings: dict[tuple[str, ...], None] = {}
+    top = max(y for _, y in centers)
+    for hidden_rows in range(3):
+        lines = _part_lines(centers, top + hidden_rows * size.dot_pitch_mm, size, tolerance_mm)
+        if lines is not None:
+            readings.update(dict.fromkeys(_read_block(lines, size, tolerance_mm)))
+    return tuple(readings)
+
+
+def _part_lines(
+    centers: Sequence[Point], top: float, size: CellSize, tolerance_mm: float
+) -> list[list[tuple[float, int]]] | None:
+    """(x, row) of each dot by line, where the first line's top row lies at `top`; None if a dot fits no row."""
+    lines: dict[int, list[tuple[float, int]]] = {}
+    for x, y in centers:
+        depth = top - y
+        line = round((depth - size.dot_pitch_mm) / size.line_pitch_mm)
+        below = depth - line * size.line_pitch_mm
+        row = round(below / size.dot_pitch_mm)
+        if not 0 <= row <= 2 or abs(below - row * size.dot_pitch_mm) > tolerance_mm:
             return None
-        found.setdefault(index, set()).add(row + 1 + 3 * column)
+        lines.setdefault(line, []).append((x, row))
+    # The hidden rows belong to the first line, so a reading must have a first line.
+    return [lines[line] for line in sorted(lines)] if 0 in lines else None
+
+
+def _read_block(lines: list[list[tuple[float, int]]], size: CellSize, tolerance_mm: float) -> list[tuple[str, ...]]:
+    """Readings of the lines that share their left end, or else their center."""
+    choices: list[list[tuple[str, float]]] = []
+    for dots in lines:
+        left = min(x for x, _ in dots)
+        starts = (left, left - size.dot_pitch_mm)
+        read = [(cells, start) for start in starts if (cells := _read_line(dots, start, size, tolerance_mm))]
+        if not read:
+            return []
+        choices.append(read)
+    found: list[tuple[str, ...]] = []
+    for anchor in (_left_end, _center):
+        first = choices[0]
+        for place in {anchor(cells, start, size) for cells, start in first}:
+            kept = [
+                [cells for cells, start in read if abs(anchor(cells, start, size) - place) <= 2 * tolerance_mm]
+                for read in choices
+            ]
+            found += product(*kept)
+    return list(dict.fromkeys(sorted(found)))
+
+
+def _left_end(_cells: str, start: float, _size: CellSize) -> float:
+    return start
+
+
+def _center(cells: str, start: float, size: CellSize) -> float:
+    return start + (len(cells) - 1) * size.cell_pitch_mm / 2
+
+
+def _read_line(dots: list[tuple[float, int]], start: float, size: CellSize, tolerance_mm: float) -> str:
+    """Cells of one line whose first cell's left column lies at `start`; "" where a dot fits no column."""
+    found: dict[int, set[int]] = {}
+    for x, row in dots:
+        away = x - start
+        index = round((away - size.dot_pitch_mm / 2) / size.cell_pitch_mm)
+        within = away - index * size.cell_pitch_mm
+        column = round(within / size.dot_pitch_mm)
+        if column not in (0, 1) or abs(within - column * size.dot_pitch_mm) > tolerance_mm:
+            return ""
+        number = row + 1 + 3 * column
+        if number in found.setdefault(index, set()):
+            return ""
+        found[index].add(number)
     return "".join(dots_cell(found.get(index, ())) for index in range(max(found) + 1))

@@ -45,12 +45,12 @@ class Limit:
         return self._value(self.high)
 
     def __str__(self) -> str:
-        parts = [
-            f"{self.low} min." if self.low is not None else "",
-            f"{self.high} max." if self.high is not None else "",
-        ]
-        unit = {"percent": " %"}.get(self.unit, f" {self.unit}")
-        return " to ".join(part for part in parts if part) + unit
+        unit = "%" if self.unit == "percent" else self.unit
+        if self.low is None:
+            return f"{self.high} {unit} max."
+        if self.high is None:
+            return f"{self.low} {unit} min."
+        return f"{self.low} {unit}" if self.low == self.high else f"{self.low} to {self.high} {unit}"
 
 
 class Outcome(StrEnum):
@@ -76,12 +76,30 @@ class Measurement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Requirement:
+    """What a standard says in words: the properties it allows, with their clause."""
+
+    key: str
+    allowed: tuple[str, ...]
+    clause: str
+    basis: Basis
+
+    def __str__(self) -> str:
+        return " or ".join(self.allowed)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """One thing wrong. `code` is one of the rule's declared codes."""
+    """One thing wrong. `code` is one of the rule's declared codes.
+
+    `measurement` is set for a number outside its limit; `requirement` and `found` for a property not allowed.
+    """
 
     code: str
     message: str
     measurement: Measurement | None = None
+    requirement: Requirement | None = None
+    found: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,6 +25,7 @@ class Field(StrEnum):
     OCCUPANCY = "occupancy"
     QUANTITY = "quantity"
     REMARKS = "remarks"
+    ADJACENT = "adjacent"  # rooms on both sides of the door, in no known order
 
 
 class RowKind(StrEnum):
@@ -40,6 +41,7 @@ class RowKind(StrEnum):
     HIDDEN = "hidden"
     STRUCK = "struck"
     UNPLACED = "unplaced"
+    OTHER = "other"  # a record of something that is neither door nor room, such as a cabinet in a list of components
 
 
 class TableShape(StrEnum):

@@ -72,13 +72,17 @@ class PlacedGlyph:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetLine:
-    """One line of letters set from x = 0 on baseline 0. `words` are glyph index ranges, spaces left out."""
+    """One line of letters set from x = 0 on baseline 0. `words` are glyph index ranges, spaces left out.
+
+    `gaps_mm` are the closest distances of neighboring letters inside the words, left to right.
+    """
 
     text: str
     height_mm: float
     glyphs: tuple[PlacedGlyph, ...]
     words: tuple[tuple[int, int], ...]
     width_mm: float
+    gaps_mm: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,6 +170,7 @@ class SignLayout:
     Attributes:
         braille: lines as drilled, top to bottom (a message may take several).
         border: rings of a raised border, () where the plate has none.
+        window: opening for a changeable insert, None where the plate has none.
         remedies: what was done to make it fit, in order, in words.
     """
 
@@ -183,6 +188,7 @@ class SignLayout:
     pictogram: Pictogram | None = None
     border: tuple[Ring, ...] = ()
     holes: tuple[Hole, ...] = ()
+    window: Box | None = None
     remedies: tuple[str, ...] = ()
     flags: tuple[Flag, ...] = ()
 
@@ -196,5 +202,11 @@ class Typesetter(Protocol):
     def missing(self, text: str) -> tuple[str, ...]:
         """Characters of the text the font lacks."""
 
-    def set_line(self, text: str, height_mm: float, least_gap_mm: float, most_gap_strokes: float) -> SetLine:
-        """Set a line with every gap between neighboring letters of a word inside the legal window."""
+    def set_line(
+        self, text: str, height_mm: float, least_gap_mm: float, most_gap_strokes: float, *, by_eye: bool = True
+    ) -> SetLine:
+        """Set a line with every gap between neighboring letters of a word inside the legal window.
+
+        By eye, no gap is less than `least_gap_mm` and the white between letters is even; else every gap is just
+        that.
+        """

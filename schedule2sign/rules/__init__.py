@@ -1,1 +1,1 @@
-"""Limits with their clauses, measured on the finished geometry."""
+"""Every requirement with its clause, measured on the geometry that will be cut."""

@@ -7,8 +7,8 @@ import os
 import shutil
 import unicodedata
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
-from pathlib import Path, PurePosixPath
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
 
 from schedule2sign.errors import InputError
 from schedule2sign.model.outfile import OutFile
@@ -27,21 +27,21 @@ def commit(files: Iterable[OutFile], out: Path) -> None:
         ValueError: a path leaves the folder, or two paths are one on a disk that ignores case (our bug).
     """
     out = out.resolve()
+    if not out.name:
+        raise InputError(f"The output folder cannot be {out} itself. Name a folder in it with -o.")
     staging, aside = out.with_name(f".{out.name}.staging"), out.with_name(f".{out.name}.before")
     with _disk_errors(out):
         out.parent.mkdir(parents=True, exist_ok=True)
         _recover(out, aside)
         _refuse_foreign(out)
         lock = _claim(staging, out)
-    try:
+    with ExitStack() as unlock, ExitStack() as undo:
+        unlock.callback(os.close, lock)
+        undo.callback(shutil.rmtree, staging, ignore_errors=True)
         _write_all(files, staging, out)
         with _disk_errors(out):
             _swap(staging, out, aside)
-    except BaseException:
-        shutil.rmtree(staging, ignore_errors=True)
-        raise
-    finally:
-        os.close(lock)
+        undo.pop_all()
 
 
 @contextmanager
@@ -160,15 +160,15 @@ class _Paths:
         self._files: set[str] = set()
 
     def add(self, path: str) -> None:
-        parts = PurePosixPath(path).parts
-        if not parts or path.startswith("/") or "\\" in path or "\0" in path or path != "/".join(parts) or ".." in parts:
+        parts = path.split("/")
+        if not all(parts) or {".", ".."} & set(parts) or "\\" in path or "\0" in path:
             raise ValueError(f"the output path {path!r} is not a plain path inside the folder")
         for depth in range(1, len(parts) + 1):
-            prefix = "/".join(parts[:depth])
+            prefix, is_file = "/".join(parts[:depth]), depth == len(parts)
             folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", prefix).casefold())
-            known = self._spelling.setdefault(folded, prefix)
-            is_file = depth == len(parts)
-            if known != prefix or folded in self._files or (is_file and folded in self._folders()):
+            known = self._spelling.get(folded)
+            if known is not None and (known != prefix or is_file or folded in self._files):
                 raise ValueError(f"the output paths {known!r} and {path!r} are one on some disks")
+            self._spelling[folded] = prefix
             if is_file:
                 self._files.add(folded)

@@ -1,9 +1,11 @@
 """One DXF a released sign: inches, closed polylines and circles, one layer an operation."""
 
 import functools
+import importlib
 import io
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.outfile import OutFile
@@ -20,6 +22,7 @@ from schedule2sign.writers.drawing import (
     PLATE_EDGE,
     RAISED_OUTLINE,
     REF,
+    WINDOW,
     Circle,
     Path,
     draw_sign,
@@ -30,7 +33,16 @@ from schedule2sign.writers.released import production_path, released_signs
 _VERSION = "R2000"  # the oldest that has light polylines and a units field
 _INCHES = 1  # $INSUNITS
 # Screen colors only; the operation is the layer's name.
-_COLORS = {PLATE_EDGE: 7, RAISED_OUTLINE: 1, BRAILLE_DRILL: 3, PICTOGRAM: 5, FIXING_HOLES: 6, REF: 9, NOTES: 9}
+_COLORS = {
+    PLATE_EDGE: 7,
+    RAISED_OUTLINE: 1,
+    BRAILLE_DRILL: 3,
+    PICTOGRAM: 5,
+    WINDOW: 4,
+    FIXING_HOLES: 6,
+    REF: 9,
+    NOTES: 9,
+}
 # Extents no sign has: they stand in the skeleton where each sign's own are put.
 _WIDTH_MARK, _HEIGHT_MARK = "70001.5", "70002.5"
 
@@ -58,8 +70,7 @@ class _Skeleton:
 @functools.cache
 def _skeleton() -> _Skeleton:
     # A document costs more to build than to fill, and thousands of signs share this one.
-    import ezdxf
-
+    ezdxf: Any = importlib.import_module("ezdxf")
     keep = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True  # fixed GUIDs and dates: same job, same bytes
     try:
@@ -73,6 +84,9 @@ def _skeleton() -> _Skeleton:
         space = document.modelspace()
         space.reset_extents((0, 0, 0), (*corner, 0))
         space.reset_limits((0, 0), corner)
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0, 0, 0), (*corner, 0)
+        # Else a reader that prints takes the default sheet of 420 x 297 for inches.
+        document.paperspace().reset_limits((0, 0), corner)
         stream = io.StringIO()
         document.write(stream)
     finally:
@@ -136,9 +150,10 @@ def _ascii(text: str) -> str:
 
 def _polyline(path: Path, layer: str, handle: int, owner: str) -> str:
     corners = "".join(
-        f" 10\n{fixed(vertex.x, PLACES)}\n 20\n{fixed(vertex.y, PLACES)}\n"
-        + (f" 42\n{vertex.bulge:.15f}\n" if vertex.bulge else "")
-        for vertex in path
+        f" 10\n{x:.{PLACES}f}\n 20\n{y:.{PLACES}f}\n 42\n{bulge:.15f}\n"
+        if bulge
+        else f" 10\n{x:.{PLACES}f}\n 20\n{y:.{PLACES}f}\n"
+        for x, y, bulge in path
     )
     return (
         f"  0\nLWPOLYLINE\n  5\n{handle:X}\n330\n{owner}\n100\nAcDbEntity\n  8\n{layer}\n100\nAcDbPolyline\n"
@@ -149,5 +164,6 @@ def _polyline(path: Path, layer: str, handle: int, owner: str) -> str:
 def _circle(circle: Circle, handle: int, owner: str) -> str:
     return (
         f"  0\nCIRCLE\n  5\n{handle:X}\n330\n{owner}\n100\nAcDbEntity\n  8\n{circle.layer}\n100\nAcDbCircle\n"
-        f" 10\n{fixed(circle.x, PLACES)}\n 20\n{fixed(circle.y, PLACES)}\n 30\n0.0\n 40\n{fixed(circle.radius, PLACES)}\n"
+        f" 10\n{fixed(circle.x, PLACES)}\n 20\n{fixed(circle.y, PLACES)}\n 30\n0.0\n"
+        f" 40\n{fixed(circle.radius, PLACES)}\n"
     )

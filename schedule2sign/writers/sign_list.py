@@ -98,9 +98,7 @@ def _sign_row(record: SignRecord) -> tuple[Value, ...]:
         request.reason,
         request.name_as_given,
         _changes(request.changes),
-        "\n".join(
-            f"{flag.severity}: {flag.message}" for flag in record.flags if flag.severity is not Severity.NOTE
-        ),
+        "\n".join(f"{flag.severity}: {flag.message}" for flag in record.flags if flag.severity is not Severity.NOTE),
         "",
         "",
     )

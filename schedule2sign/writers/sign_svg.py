@@ -20,6 +20,7 @@ from schedule2sign.writers.drawing import (
     PLATE_EDGE,
     RAISED_OUTLINE,
     REF,
+    WINDOW,
     Path,
     Vertex,
     draw_sign,
@@ -27,6 +28,8 @@ from schedule2sign.writers.drawing import (
 from schedule2sign.writers.numbers import trimmed
 from schedule2sign.writers.released import production_path, released_signs
 from schedule2sign.writers.text import clean_text
+
+_PAPER = "#ffffff"  # what shows through an opening
 
 
 class SignSvg:
@@ -55,7 +58,8 @@ def _render_sign(job: Job, record: SignRecord, layout: SignLayout) -> bytes:
         RAISED_OUTLINE: {"fill": letter, "fill_rule": "evenodd"},
         BRAILLE_DRILL: {"fill": "url(#dome)"},
         PICTOGRAM: {"fill": letter, "fill_rule": "evenodd"},
-        FIXING_HOLES: {"fill": "#ffffff"},
+        WINDOW: {"fill": _PAPER},
+        FIXING_HOLES: {"fill": _PAPER},
         # Not part of the sign: REF stands beside the plate, outside the picture; NOTES are keep-clear frames.
         REF: {"fill": "none"},
         NOTES: {"fill": "none", "visibility": "hidden"},
@@ -74,6 +78,7 @@ def _describe(job: Job, record: SignRecord, layout: SignLayout, unknown: tuple[s
     lines = [
         " / ".join(line.text for line in layout.lines),
         " / ".join(line.cells for line in layout.braille),
+        *((f"Insert: {record.request.insert_text}",) if record.request.insert_text else ()),
         f"Revision {job.settings.revision}, quantity {record.request.quantity}.",
         f"1 unit = 1 in. {PATH_NOTE}",
         *(f'The color "{name}" has no screen color: shown as a gray.' for name in unknown),
@@ -93,13 +98,15 @@ def _dome(picture: Any, base: str) -> Any:
 
 def _path_data(path: Path, height: float) -> str:
     """Closed path data; y runs down in SVG."""
+    if not any(vertex.bulge for vertex in path):
+        return "M" + "L".join(f"{x:.{PLACES}f} {height - y:.{PLACES}f}" for x, y, _ in path) + "Z"
     parts = [f"M{_point(path[0], height)}"]
     for start, end in zip(path, (*path[1:], path[0]), strict=True):
         if start.bulge:
             radius = _number(_arc_radius(start, end))
             # A positive bulge turns counter-clockwise; upside down that is SVG's sweep 0. Never over a half turn.
             parts.append(f"A{radius} {radius} 0 0 0 {_point(end, height)}")
-        elif end is not path[0]:
+        else:
             parts.append(f"L{_point(end, height)}")
     return "".join(parts) + "Z"
 

@@ -4,7 +4,7 @@ import unicodedata
 
 _CELL_LENGTH = 32_767  # most characters of a spreadsheet cell
 # A spreadsheet program may read a CSV field that starts with one of these as a formula, full-width twins included.
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
+_FORMULA_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 
 
 def clean_text(text: str) -> str:
@@ -27,4 +27,4 @@ def cell_text(text: str) -> str:
 def csv_text(text: str) -> str:
     """Text for a CSV field: an apostrophe in front keeps what looks like a formula from running."""
     text = cell_text(text)
-    return "'" + text if text.startswith(_FORMULA_STARTS) else text
+    return "'" + text if text.lstrip().startswith(_FORMULA_STARTS) else text

@@ -4,7 +4,7 @@ import json
 import re
 import subprocess
 import sys
-from collections import Counter
+from math import dist
 from pathlib import Path
 
 import ezdxf
@@ -14,8 +14,8 @@ import pytest
 from schedule2sign.resources import demo_folder
 
 GOLDEN = Path(__file__).resolve().parents[2] / "fixtures" / "golden" / "demo-summary.txt"
-# trade.md-style account and the words a shop tool must not use (common practice, no source).
-CLAIMS = re.compile(rb"(?<!not a )(?<!no )\b(ADA[- ]compliant|compliant|certified|guaranteed|code[- ]approved)\b", re.IGNORECASE)
+# Words a shop tool must not use (common practice, no source).
+CLAIMS = re.compile(rb"\b(compliant|certified|guaranteed|code[- ]approved)\b", re.IGNORECASE)
 INCH_MM = 25.4
 
 
@@ -67,7 +67,11 @@ def test_every_drawing_passes_audit_and_its_circles_read_as_the_manifest_says(
             (circle.dxf.center.x * INCH_MM, circle.dxf.center.y * INCH_MM)
             for circle in document.modelspace().query('CIRCLE[layer=="BRAILLE_DRILL"]')
         ]
-        assert Counter(_offsets(circles)) == Counter(_offsets(_expected_centers(sign["braille"], manifest)))
+        expected = _from_corner(_expected_centers(sign["braille"], manifest))
+        drilled = _from_corner(circles)
+        assert len(drilled) == len(expected)
+        for center in expected:
+            assert min(dist(center, other) for other in drilled) < 0.005, (sign["id"], center)
         for path in document.modelspace().query('LWPOLYLINE[layer=="RAISED_OUTLINE"]'):
             assert path.closed
 
@@ -83,7 +87,7 @@ def _expected_centers(lines: list[dict], manifest: dict) -> list[tuple[float, fl
         for place, cell in enumerate(line["cells"]):
             for number in range(6):
                 if (ord(cell) - 0x2800) >> number & 1:
-                    centers.append(
+                    centers.append(  # noqa: PERF401 - three loops read better than one expression
                         (
                             left + place * size["cell_pitch_mm"] + (number // 3) * size["dot_pitch_mm"],
                             -index * size["line_pitch_mm"] - (number % 3) * size["dot_pitch_mm"],
@@ -92,10 +96,10 @@ def _expected_centers(lines: list[dict], manifest: dict) -> list[tuple[float, fl
     return centers
 
 
-def _offsets(centers: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Centers relative to the leftmost and topmost dot, to 0.01 mm: where on the plate they stand is no matter here."""
+def _from_corner(centers: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Centers from the leftmost and topmost dot, in mm: where on the plate the block stands is no matter here."""
     left, top = min(x for x, _ in centers), max(y for _, y in centers)
-    return [(round((x - left) / 0.02), round((top - y) / 0.02)) for x, y in centers]
+    return [(x - left, top - y) for x, y in centers]
 
 
 def test_nothing_written_claims_what_a_program_cannot_know(

@@ -1,0 +1,176 @@
+"""Raised text to braille cells, one message at a time."""
+
+import re
+import tomllib
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
+from itertools import groupby
+
+from schedule2sign.braille.checks import check_back, check_cells, check_joins, check_mixed_case
+from schedule2sign.braille.codes import Code, find_code
+from schedule2sign.braille.engine import LouisEngine
+from schedule2sign.braille.english import classify_english
+from schedule2sign.braille.foreign import classify_foreign
+from schedule2sign.braille.lexicon import WordBook, read_data
+from schedule2sign.braille.parts import Part, Reading
+from schedule2sign.geometry.dotgrid import BLANK
+from schedule2sign.model.braille import BrailleLine, Engine, Token
+from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.settings import Lexicon
+
+_CAPITAL_WORD = re.compile(r"[^\W\d_a-z]{2,}")
+
+
+def open_translator(code: str, lexicon: Lexicon) -> "Translator":
+    """A translator for a job: its usual braille code and its own words.
+
+    Raises:
+        InputError: no such code.
+        MissingEngineError: the engine or its tables are not installed.
+    """
+    return Translator(find_code(code), WordBook(lexicon))
+
+
+class Word:
+    """What stands between two spaces: the text handed to the engine and which of its letters stay uncontracted."""
+
+    def __init__(self, parts: Sequence[Part]) -> None:
+        self.tokens: tuple[Token, ...] = tuple(part.token for part in parts)
+        self.typed = "".join(token.typed for token in self.tokens)
+        self.kept = tuple(not token.contracted for token in self.tokens for _ in token.typed)
+
+    @property
+    def is_uncontracted(self) -> bool:
+        """True where no letter of the word may be contracted."""
+        return all(kept for kept, char in zip(self.kept, self.typed, strict=True) if char.isalpha())
+
+
+class Translator:
+    """Translates raised messages; the same text always gives the same line."""
+
+    def __init__(self, code: Code, book: WordBook) -> None:
+        self.code = code
+        self._book = book
+        self._engines: dict[tuple[str, ...], LouisEngine] = {}
+        self._lines: dict[tuple[str, str], BrailleLine] = {}
+        self.open_engine(code.tables)
+
+    @property
+    def engine(self) -> Engine:
+        """The engine and every table opened so far, for the record."""
+        facts = [engine.facts for engine in self._engines.values()]
+        return replace(facts[0], tables=tuple(sorted({table for fact in facts for table in fact.tables})))
+
+    @property
+    def flags(self) -> tuple[Flag, ...]:
+        """What must be told once for the whole job, not per line."""
+        version = self.engine.version
+        tested = self._book.policy.tested_engines
+        if version in tested:
+            return ()
+        return (
+            Flag(
+                code="braille/engine-untested",
+                severity=Severity.NOTE,
+                message=f"liblouis {version} made the braille; this program was tested with {', '.join(tested)}.",
+                fix="Run this program's tests with the installed engine, or install a tested version.",
+                who="shop",
+            ),
+        )
+
+    def translate(self, text: str, code: str = "") -> BrailleLine:
+        """One raised message in capitals, in the job's code or the one named.
+
+        The cells hold exactly one blank for each space of the text, or the line is held.
+
+        Raises:
+            InputError: no such code.
+        """
+        chosen = find_code(code) if code else self.code
+        key = (text, chosen.name)
+        if key not in self._lines:
+            self._lines[key] = self._translate(text, chosen)
+        return self._lines[key]
+
+    def read_words(self, text: str, code: Code) -> tuple[Reading, tuple[Word, ...]]:
+        """The line as classed, and as words for the engine."""
+        # A curly apostrophe would come out as a closing quotation mark.
+        plain = " ".join(text.replace("\u2019", "'").split())
+        if code.language == "en":
+            reading = classify_english(plain, self._book) if plain else Reading(parts=(), flags=())
+        else:
+            reading = classify_foreign(plain, self._book, code.language, capitals=code.capitals != "none")
+        groups = groupby(reading.parts, key=lambda part: part.chunk)
+        return reading, tuple(Word(list(group)) for _, group in groups)
+
+    def open_engine(self, tables: tuple[str, ...]) -> LouisEngine:
+        """The engine on these tables, opened once."""
+        if tables not in self._engines:
+            self._engines[tables] = LouisEngine(tables)
+        return self._engines[tables]
+
+    def _translate(self, text: str, code: Code) -> BrailleLine:
+        reading, words = self.read_words(text, code)
+        cells = BLANK.join(self._braille(words, code))
+        typed = " ".join(word.typed for word in words)
+        flags = [*reading.flags, *check_cells(text, len(words), cells), *check_joins(text, typed, code.name)]
+        if code.language == "en":
+            flags += check_mixed_case(text, [word.typed for word in words], _exceptions(code.name))
+        back = ""
+        if not any(flag.code == "braille/unknown-character" for flag in flags):
+            back = self._read_back(words, cells, code)
+            flags += check_back(text, typed, back)
+        if code.note:
+            note = Flag(code="braille/old-code", severity=Severity.NOTE, message=code.note, given=text, who="shop")
+            flags.append(note)
+        return BrailleLine(
+            text=text,
+            cells=cells,
+            code=code.name,
+            tokens=tuple(part.token for part in reading.parts),
+            back=back,
+            flags=tuple(flags),
+        )
+
+    def _braille(self, words: Sequence[Word], code: Code) -> list[str]:
+        """Cells word by word: across a space the engine welds two numbers into one (a numeric space, UEB 6.6).
+
+        Only three or more capital words in a row go through together: they are a capitals passage (UEB 8.5.2).
+        """
+        engine = self.open_engine(code.tables)
+        cells: list[str] = []
+        for capital, group in groupby(words, key=lambda word: bool(_CAPITAL_WORD.fullmatch(word.typed))):
+            run = list(group)
+            if capital and len(run) > 2:
+                kept = [flag for word in run for flag in (*word.kept, False)][:-1]
+                cells.append(engine.translate(" ".join(word.typed for word in run), kept))
+            else:
+                cells += [_exceptions(code.name).get(w.typed) or engine.translate(w.typed, w.kept) for w in run]
+        return cells
+
+    def _read_back(self, words: Sequence[Word], cells: str, code: Code) -> str:
+        """Back-translation, word by word where the words can be told apart.
+
+        An uncontracted word is read by the uncontracted table: the contracted one takes the V of T.V. for "very".
+        """
+        groups = cells.split(BLANK)
+        passage = any(group.startswith("\u2820\u2820\u2820") for group in groups)
+        if len(groups) != len(words) or passage:
+            return _straight(self.open_engine(code.tables).translate_back(cells))
+        read: list[str] = []
+        for word, group in zip(words, groups, strict=True):
+            engine = self.open_engine(code.letters if word.is_uncontracted else code.tables)
+            read.append(word.typed if group in _exceptions(code.name).values() else engine.translate_back(group))
+        return _straight(" ".join(read))
+
+
+def _straight(text: str) -> str:
+    return text.replace("\u2019", "'")
+
+
+@cache
+def _exceptions(code: str) -> dict[str, str]:
+    """Cells of words the engine gets wrong in this code."""
+    data = tomllib.loads(read_data("exceptions.toml"))
+    return {typed: str(entry["cells"]) for typed, entry in data.get(code, {}).items()}

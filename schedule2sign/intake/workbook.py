@@ -1,0 +1,272 @@
+"""Workbooks to grids: openpyxl where it can, its read-only mode or calamine where it cannot."""
+
+import io
+import warnings
+import zipfile
+import zlib
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+from schedule2sign.errors import InputError
+from schedule2sign.intake.cells import make_cell
+from schedule2sign.intake.grid import Grid, GridCell, GridRow, Mark, load_table
+from schedule2sign.intake.values import first_line, read_values, tell_damage
+from schedule2sign.model.flag import Flag, Severity
+
+# What a reader throws at a file it cannot make sense of; parse errors of XML are SyntaxErrors.
+_REFUSALS = (
+    ValueError,
+    TypeError,
+    KeyError,
+    AttributeError,
+    IndexError,
+    OverflowError,
+    SyntaxError,
+    OSError,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    zlib.error,
+)
+_Found = TypeVar("_Found")
+_BLIND = (
+    "Hidden rows and columns, filtered rows, struck-through text and notes on cells cannot be seen this way:"
+    " if the architect used them to delete rows, those rows are read as live."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Workbook:
+    """A workbook that is open but whose sheets are read only on demand.
+
+    Attributes:
+        sheets: (name, visible) in workbook order.
+        read: grid of a sheet by name.
+    """
+
+    sheets: tuple[tuple[str, bool], ...]
+    read: Callable[[str], Grid]
+
+
+def open_workbook(name: str, data: bytes) -> Workbook:
+    """Open xlsx or xlsm by openpyxl, else by a simpler reader with a flag.
+
+    Raises:
+        InputError: no reader can open it.
+    """
+    chain = _Chain(name, data)
+    return Workbook(
+        sheets=chain.use(lambda book: book.sheets), read=lambda sheet: chain.use(lambda book: book.read(sheet))
+    )
+
+
+class _Chain:
+    """Readers from the most knowing to the simplest; when one refuses, the next is taken."""
+
+    def __init__(self, name: str, data: bytes) -> None:
+        self._name = name
+        self._data = data
+        self._openers = [_open_full, _open_read_only, open_with_calamine]
+        self._book: Workbook | None = None
+        self._reason = ""
+
+    def use(self, task: Callable[[Workbook], _Found]) -> _Found:
+        """What the task gets from the first reader that can do it."""
+        while self._openers:
+            try:
+                if self._book is None:
+                    self._book = self._openers[0](self._name, self._data, self._reason)
+                return task(self._book)
+            except zipfile.BadZipFile as error:
+                raise tell_damage(self._name, error) from error
+            except _REFUSALS as error:
+                self._reason = self._reason or f"{self._name} is refused by the full reader ({first_line(error)})"
+                self._openers.pop(0)
+                self._book = None
+        raise InputError(
+            f"{self._reason} and by the simpler ones. Open it in a spreadsheet program and save it as xlsx."
+        )
+
+
+def open_with_calamine(name: str, data: bytes, reason: str = "") -> Workbook:
+    """Open xls or ods (or an xlsx others refuse): values only.
+
+    Raises:
+        InputError: password-protected or damaged.
+    """
+    found = read_values(name, data)
+    flag = _blind_flag(reason or f"{name} is of a format read for its values only")
+
+    def read(sheet: str) -> Grid:
+        page = found[sheet]
+        _check_size(name, sheet, *page.size)
+        rows = (
+            (index, {at: make_cell(value) for at, value in enumerate(row)}) for index, row in enumerate(page.rows, 1)
+        )
+        return _grid(name, sheet, rows, merges=page.merges, merges_known=page.merges_known, flags=(flag,))
+
+    return Workbook(sheets=tuple((sheet, page.visible) for sheet, page in found.items()), read=read)
+
+
+def _open_full(name: str, data: bytes, _reason: str) -> Workbook:
+    book = _load(data, rich_text=True)
+    # Results of formulas are in a second reading; most schedules have none.
+    results: list[Any] = []
+
+    def read(sheet: str) -> Grid:
+        page = book[sheet]
+        _check_size(name, sheet, page.max_row, page.max_column)
+        formulas = any(cell.data_type == "f" for cell in page._cells.values())
+        if formulas and not results:
+            results.append(_load(data, data_only=True))
+        return _read_full(name, page, results[0][sheet] if formulas else None)
+
+    # Chart sheets hold no rows.
+    sheets = tuple((page.title, page.sheet_state == "visible") for page in book.worksheets)
+    return Workbook(sheets=sheets, read=read)
+
+
+def _read_full(name: str, page: Any, results: Any) -> Grid:
+    def cells_of(row: Sequence[Any]) -> dict[int, GridCell | None]:
+        return {cell.column - 1: _read_cell(cell, results) for cell in row if cell.value is not None or cell.comment}
+
+    found = ((row[0].row, cells_of(row)) for row in page.iter_rows() if row)
+    hidden_rows = {number for number, dimension in page.row_dimensions.items() if dimension.hidden}
+    hidden_columns = {
+        index - 1
+        for dimension in page.column_dimensions.values()
+        if dimension.hidden
+        for index in range(dimension.min or 1, min(dimension.max or 1, page.max_column) + 1)
+    }
+    merges = tuple(
+        (area.min_row, area.min_col - 1, area.max_row, area.max_col - 1)
+        for area in sorted(page.merged_cells.ranges, key=lambda area: area.bounds)
+    )
+    return _grid(
+        name,
+        page.title,
+        found,
+        merges=merges,
+        merges_known=True,
+        hidden_rows=frozenset(hidden_rows),
+        hidden_columns=frozenset(hidden_columns),
+        visible=page.sheet_state == "visible",
+    )
+
+
+def _read_cell(cell: Any, results: Any) -> GridCell | None:
+    from openpyxl.cell.rich_text import CellRichText
+
+    value, formula = cell.value, ""
+    if cell.data_type == "f":
+        formula = getattr(value, "text", None) or str(value)
+        value = results[cell.coordinate].value
+    comment = cell.comment.text.strip() if cell.comment else ""
+    struck = bool(cell.font and cell.font.strike)
+    if isinstance(value, CellRichText):
+        return _read_rich(value, comment=comment, struck=struck)
+    return make_cell(value, number_format=cell.number_format, formula=formula, comment=comment, struck=struck)
+
+
+def _read_rich(value: Any, *, comment: str, struck: bool) -> GridCell | None:
+    """Text with several fonts in one cell; parts of it may be struck through."""
+    parts = [(str(part), struck if isinstance(part, str) else bool(part.font and part.font.strike)) for part in value]
+    whole = "".join(text for text, _ in parts)
+    live = "".join(text for text, gone in parts if not gone)
+    cell = make_cell(whole, comment=comment, struck=not live.strip())
+    if cell is None or cell.struck or live == whole:
+        return cell
+    mark = Mark(
+        code="intake/struck-text",
+        severity=Severity.HOLD,
+        message=f"part of the text is struck through; {live.strip()!r} is what remains of {whole.strip()!r}",
+        fix="Ask which text is in force.",
+    )
+    return replace(cell, text=live, marks=(*cell.marks, mark))
+
+
+def _open_read_only(name: str, data: bytes, reason: str) -> Workbook:
+    book = _load(data, read_only=True, data_only=True)
+    flag = _blind_flag(reason)
+
+    def read(sheet: str) -> Grid:
+        page = book[sheet]
+        # The dimension a file states may be wrong; rows are counted as they come.
+        page.reset_dimensions()
+        found = []
+        for number, row in enumerate(page.iter_rows(), start=1):
+            _check_size(name, sheet, number, len(row))
+            found.append(
+                (number, {at: make_cell(cell.value, number_format=_format_of(cell)) for at, cell in enumerate(row)})
+            )
+        return _grid(name, sheet, iter(found), flags=(flag,), visible=page.sheet_state == "visible")
+
+    sheets = tuple((page.title, page.sheet_state == "visible") for page in book.worksheets)
+    return Workbook(sheets=sheets, read=read)
+
+
+def _format_of(cell: Any) -> str:
+    return str(getattr(cell, "number_format", None) or "General")
+
+
+def _load(data: bytes, **options: bool) -> Any:
+    import openpyxl
+
+    with warnings.catch_warnings():
+        # Unknown extensions (sparklines, slicers) are no matter to the rows.
+        warnings.simplefilter("ignore")
+        return openpyxl.load_workbook(io.BytesIO(data), **options)
+
+
+def _grid(
+    name: str,
+    sheet: str,
+    found: Iterator[tuple[int, dict[int, GridCell | None]]],
+    *,
+    merges: tuple[tuple[int, int, int, int], ...] = (),
+    merges_known: bool = False,
+    hidden_rows: frozenset[int] = frozenset(),
+    hidden_columns: frozenset[int] = frozenset(),
+    visible: bool = True,
+    flags: tuple[Flag, ...] = (),
+) -> Grid:
+    table = {number: {at: cell for at, cell in cells.items() if cell is not None} for number, cells in found}
+    for top, left, bottom, _right in merges:
+        origin = table.get(top, {}).get(left)
+        if origin is None:
+            continue
+        for number in range(top + 1, bottom + 1):
+            table.setdefault(number, {})[left] = replace(origin, filled=True, comment="")
+    rows = tuple(
+        GridRow(number=number, cells=dict(sorted(table.get(number, {}).items())), hidden=number in hidden_rows)
+        for number in range(1, max(table, default=0) + 1)
+    )
+    return Grid(
+        file=name,
+        sheet=sheet,
+        rows=rows,
+        merges=merges,
+        merges_known=merges_known,
+        hidden_columns=hidden_columns,
+        visible=visible,
+        flags=flags,
+    )
+
+
+def _check_size(name: str, sheet: str, rows: int, columns: int) -> None:
+    limits = load_table("limits.toml")
+    if rows > limits["rows"] or columns > limits["columns"]:
+        raise InputError(
+            f"{name} [{sheet}] has {rows} rows and {columns} columns; at most {limits['rows']} rows and"
+            f" {limits['columns']} columns are read. Delete what is no schedule, or name other sheets (--sheet NAME)."
+        )
+
+
+def _blind_flag(reason: str) -> Flag:
+    return Flag(
+        code="intake/values-only",
+        severity=Severity.NOTE,
+        message=f"{reason}. {_BLIND}",
+        fix="Save it as xlsx in a spreadsheet program and read that.",
+    )

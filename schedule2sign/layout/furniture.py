@@ -1,0 +1,66 @@
+"""What stands on a plate besides text and braille: pictogram, border, fixing holes."""
+
+import math
+from collections.abc import Callable
+
+from schedule2sign.layout.fields import BorderField, HolesField, PictogramField
+from schedule2sign.model.shape import Box, Hole, Pictogram, Ring
+
+_ARC_STEPS = 12  # chords a quarter turn of a border corner
+
+
+def draw_pictogram(
+    name: str, field: PictogramField | None, left_of: Callable[[float], float], top_mm: float
+) -> Pictogram | None:
+    """The named drawing in the middle of its field, to the field's drawing height."""
+    if field is None:
+        return None
+    drawing = next(drawing for drawing in field.drawings if drawing.name == name)
+    left = left_of(field.width_mm)
+    scale = field.drawing_mm / drawing.box.height_mm
+    dx = left + field.width_mm / 2 - scale * (drawing.box.left_mm + drawing.box.right_mm) / 2
+    dy = top_mm - field.height_mm / 2 - scale * (drawing.box.bottom_mm + drawing.box.top_mm) / 2
+    return Pictogram(
+        name=name,
+        field=Box(left_mm=left, bottom_mm=top_mm - field.height_mm, right_mm=left + field.width_mm, top_mm=top_mm),
+        rings=tuple(tuple((x * scale + dx, y * scale + dy) for x, y in ring) for ring in drawing.rings),
+    )
+
+
+def border_rings(field: BorderField | None, width_mm: float, height_mm: float, radius_mm: float) -> tuple[Ring, ...]:
+    """Outer and inner edge of a raised border, its corners concentric with the plate's."""
+    if field is None:
+        return ()
+    outer = _rounded(width_mm, height_mm, field.inset_mm, max(0.0, radius_mm - field.inset_mm))
+    inset = field.inset_mm + field.line_mm
+    inner = _rounded(width_mm, height_mm, inset, max(0.0, radius_mm - inset))
+    return (outer, tuple(reversed(inner)))
+
+
+def corner_holes(field: HolesField | None, width_mm: float, height_mm: float) -> tuple[Hole, ...]:
+    """Four holes, bottom left first, counter-clockwise."""
+    if field is None:
+        return ()
+    left, right = field.inset_mm, width_mm - field.inset_mm
+    low, high = field.inset_mm, height_mm - field.inset_mm
+    return tuple(
+        Hole(x_mm=x, y_mm=y, diameter_mm=field.diameter_mm)
+        for x, y in ((left, low), (right, low), (right, high), (left, high))
+    )
+
+
+def _rounded(width_mm: float, height_mm: float, inset_mm: float, radius_mm: float) -> Ring:
+    left, bottom, right, top = inset_mm, inset_mm, width_mm - inset_mm, height_mm - inset_mm
+    if radius_mm <= 0:
+        return ((left, bottom), (right, bottom), (right, top), (left, top))
+    corners = (
+        (right - radius_mm, bottom + radius_mm, -90),
+        (right - radius_mm, top - radius_mm, 0),
+        (left + radius_mm, top - radius_mm, 90),
+        (left + radius_mm, bottom + radius_mm, 180),
+    )
+    return tuple(
+        (x + radius_mm * math.cos(angle), y + radius_mm * math.sin(angle))
+        for x, y, start in corners
+        for angle in (math.radians(start + 90 * step / _ARC_STEPS) for step in range(_ARC_STEPS + 1))
+    )

@@ -1,0 +1,138 @@
+"""One try at a sign: its fields stacked from the top, every clearance measured on ink and dot edges."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from schedule2sign.geometry.dotgrid import block_height_mm, cell_dots, line_span_mm
+from schedule2sign.layout.fields import Place, Template
+from schedule2sign.model.braille import BrailleLine
+from schedule2sign.model.drawing import DrawingRules
+from schedule2sign.model.shape import SetLine
+
+WINDOW_CLEAR_MM = 6.35  # 1/4 in from braille to a window, hole or edge: common practice, no source
+MESSAGE_CLEAR_MM = 8.89  # .35 in of clear plate between two messages: common practice, no source
+_PITCH_ROOM = 0.001  # kept from the maximum ratio
+_BRAILLE_ROOM_MM = 0.254  # .01 in above the legal minimum where a tail uses up the aim
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TextBlock:
+    """The lines of one message, top to bottom.
+
+    `starts` are the word indexes where a line begins but the first; `pitch_mm` is baseline to baseline.
+    """
+
+    message: int
+    lines: tuple[SetLine, ...]
+    starts: frozenset[int]
+    pitch_mm: float
+    clear_above_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stacked:
+    """Heights measured down from the top of the stack, all positive.
+
+    Attributes:
+        baselines_mm: one for every line of text, in order.
+        braille_top_mm: dot edge of the first braille cell's top row; None where there is no braille.
+    """
+
+    height_mm: float
+    field_top_mm: float | None
+    window_top_mm: float | None
+    baselines_mm: tuple[float, ...]
+    braille_top_mm: float | None
+
+
+def line_rise_mm(line: SetLine) -> float:
+    """Highest ink over the baseline."""
+    return max(glyph.outline.box.top_mm for glyph in line.glyphs)
+
+
+def line_hang_mm(line: SetLine) -> float:
+    """Lowest ink under the baseline, as a positive number (a round letter, a tail, a comma)."""
+    return max(0.0, *(-glyph.outline.box.bottom_mm for glyph in line.glyphs))
+
+
+def pitch_for(lines: Sequence[SetLine], ratio: float, drawing: DrawingRules) -> float:
+    """Line pitch of one message, opened up to the maximum where an accent would come near a tail above."""
+    height_mm = lines[0].height_mm
+    least_mm = max(
+        (line_hang_mm(a) + line_rise_mm(b) + drawing.least_gap_mm for a, b in pairwise(lines)),
+        default=0.0,
+    )
+    return min(max(ratio * height_mm, least_mm), (drawing.most_pitch_ratio - _PITCH_ROOM) * height_mm)
+
+
+def stack_fields(
+    blocks: Sequence[TextBlock], braille: Sequence[BrailleLine], template: Template, drawing: DrawingRules
+) -> Stacked:
+    """Stack window, pictogram field, text and braille."""
+    down = 0.0
+    window_top = field_top = braille_top = None
+    if template.window and template.window.place is Place.ABOVE:
+        window_top = down
+        down += template.window.height_mm
+    if template.pictogram:
+        field_top = down
+        down += template.pictogram.height_mm
+
+    baselines: list[float] = []
+    lowest = down
+    for block in blocks:
+        for index, line in enumerate(block.lines):
+            if index:
+                baseline = baselines[-1] + block.pitch_mm
+            elif down == 0.0 and not baselines:
+                baseline = line.height_mm
+            else:
+                # Capitals stand on one rhythm; only ink that rises or hangs far moves a line.
+                above = baselines[-1] if baselines else down
+                baseline = max(
+                    above + block.clear_above_mm + line.height_mm,
+                    lowest + min(block.clear_above_mm, MESSAGE_CLEAR_MM) + line_rise_mm(line),
+                )
+            baselines.append(baseline)
+            lowest = max(lowest, baseline + line_hang_mm(line))
+    if baselines:
+        down = baselines[-1]
+
+    if braille:
+        braille_top = _braille_top(down, lowest, braille, drawing)
+        down = braille_top + block_height_mm(len(braille), drawing.cell_size)
+    else:
+        down = lowest
+    if template.window and template.window.place is Place.BELOW:
+        window_top = down + template.window.clear_mm
+        down = window_top + template.window.height_mm
+    return Stacked(
+        height_mm=down,
+        field_top_mm=field_top,
+        window_top_mm=window_top,
+        baselines_mm=tuple(baselines),
+        braille_top_mm=braille_top,
+    )
+
+
+def _braille_top(baseline: float, lowest: float, braille: Sequence[BrailleLine], drawing: DrawingRules) -> float:
+    """Top dot edge of the first full cell, from the top of the stack.
+
+    The aim is kept from the baseline, so braille stands alike on all signs; the legal window is kept from the
+    lowest ink (ADA 703.3.2), to the highest dot that is really there.
+    """
+    least, most = drawing.braille_gap_least_mm, drawing.braille_gap_most_mm
+    first_dot = max(baseline + drawing.braille_gap_aim_mm, lowest + least + min(_BRAILLE_ROOM_MM, (most - least) / 2))
+    return first_dot - _empty_top_mm(braille[0], drawing)
+
+
+def _empty_top_mm(line: BrailleLine, drawing: DrawingRules) -> float:
+    """How far the highest dot of a line lies under its cells' top row."""
+    rows = [(number - 1) % 3 for cell in line.cells for number in cell_dots(cell)]
+    return min(rows, default=0) * drawing.cell_size.dot_pitch_mm
+
+
+def braille_width_mm(braille: Sequence[BrailleLine], drawing: DrawingRules) -> float:
+    """Width of the widest braille line, dot edge to dot edge."""
+    return max((line_span_mm(line.cells, drawing.cell_size) for line in braille), default=0.0)

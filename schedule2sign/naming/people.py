@@ -1,0 +1,82 @@
+"""Names of people and other proper names: a person's name is never raised by default."""
+
+import re
+
+from schedule2sign.naming.draft import Draft
+from schedule2sign.naming.vocabulary import Vocabulary
+
+_INITIALS = re.compile(r"(?:[A-Z]\.\s?){1,3}(?:DE |VAN |VON )?([A-Z][A-Z'-]+)")
+_COURTESY = re.compile(r"(?:MR|MRS|MS|MISS|MX)\.?\s+[A-Z][A-Z' -]+")
+_TITLE = re.compile(r"(?:DR|PROF|REV|FR|RABBI|PASTOR|JUDGE|CAPT|LT|SGT|SEN|REP|COACH)\.?\s+([A-Z][A-Z'-]+)")
+_OFFICE = re.compile(r"([A-Z][A-Z-]+)(?:'S)? (?:OFFICE|OFC|OFF)")
+_WORD = re.compile(r"[A-Z][A-Z'-]+")
+_FIRST_LAST = 2
+
+
+def check_people(draft: Draft, vocabulary: Vocabulary) -> bool:
+    """Hold a name that is nothing but a person's; True when it was held."""
+    if _is_person(draft.text, vocabulary):
+        draft.hold(
+            "person-name",
+            f"{draft.given!r} reads as a person's name, and people move: it belongs in a changeable insert.",
+            fix="Give the room's permanent name under [lexicon.approved], "
+            "or list it under lexicon.names if the owner named the room so.",
+            who="owner",
+        )
+        return True
+    return False
+
+
+def ask_proper_names(draft: Draft, vocabulary: Vocabulary) -> None:
+    """Ask about a word known only as a proper name within a longer name."""
+    named = {word for name in vocabulary.names for word in name}
+    words = _WORD.findall(draft.text)
+    proper = [word for word in words if _is_proper(word, vocabulary) and word not in named]
+    if proper and len(words) > 1:
+        draft.ask(
+            "proper-name",
+            f"{' '.join(proper)!r} in {draft.given!r} reads as a proper name; it is kept.",
+            fix="Confirm its spelling with the owner and list it under lexicon.names in the job file.",
+            who="owner",
+            subject=" ".join(proper),
+        )
+
+
+def opens_name(title: str, following: str, vocabulary: Vocabulary) -> bool:
+    """True when DR or ST stands before a word that is no room word: DR. KING LIBRARY, ST. MARY CHAPEL."""
+    return (
+        title.strip(".") in {"DR", "ST"}
+        and following.isalpha()
+        and len(following) > _FIRST_LAST
+        and following not in vocabulary.trade
+        and following not in vocabulary.expand
+        and following not in vocabulary.ambiguous
+    )
+
+
+def _is_person(text: str, vocabulary: Vocabulary) -> bool:
+    if any(" ".join(name) in text for name in vocabulary.names):
+        return False
+    if _COURTESY.fullmatch(text):
+        return True
+    for pattern in (_INITIALS, _TITLE):
+        if (found := pattern.fullmatch(text)) and not _is_room_word(found[1], vocabulary):
+            return True
+    if (found := _OFFICE.fullmatch(text)) and _is_proper(found[1], vocabulary):
+        return True
+    words = text.replace(",", " ").split()
+    return 1 <= len(words) <= _FIRST_LAST and all(_is_proper(word, vocabulary) for word in words)
+
+
+def _is_room_word(word: str, vocabulary: Vocabulary) -> bool:
+    return word in vocabulary.trade or word in vocabulary.expand or word in vocabulary.ambiguous
+
+
+def _is_proper(word: str, vocabulary: Vocabulary) -> bool:
+    return (
+        word.removesuffix("'S") in vocabulary.proper
+        and not _is_room_word(word, vocabulary)
+        and word not in vocabulary.acronyms
+        and word not in vocabulary.words
+        and word not in vocabulary.foreign
+    )

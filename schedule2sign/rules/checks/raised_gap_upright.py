@@ -1,0 +1,30 @@
+"""Space between upright-walled characters."""
+
+from collections.abc import Iterator
+
+from schedule2sign.model.flag import Severity
+from schedule2sign.model.shape import SignLayout
+from schedule2sign.rules.ink import distance_mm, glyph_shape, word_pairs
+from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
+
+
+@rule(
+    id="raised/gap-upright",
+    title="Closest points of neighboring raised characters with upright walls",
+    why="A finger needs a gap to feel where a letter ends, and no wider one than keeps a word together.",
+    fix="Set the letters further apart or closer, pair by pair.",
+    limits=("gap", "gap_strokes"),
+    codes={TOO_SMALL: Severity.HOLD, TOO_LARGE: Severity.HOLD},
+    applies=lambda sign: sign.build.side_deg == 0 and any(any(word_pairs(line)) for line in sign.lines),
+    otherwise="The walls lean, or no word has two characters.",
+    waivable=False,
+)
+def check_gap_upright(sign: SignLayout) -> Iterator[Measured]:
+    """Rectangular cross-section: one gap from face to base. Spaces between words are excluded."""
+    for line in sign.lines:
+        stroke_mm = sign.font.stroke_ratio * line.height_mm
+        for a, b in word_pairs(line):
+            gap_mm = distance_mm(glyph_shape(a), glyph_shape(b))
+            where = f"{a.outline.char}{b.outline.char} in raised line {line.text!r}"
+            yield Measured(limit="gap", value=gap_mm, where=where)
+            yield Measured(limit="gap_strokes", value=gap_mm / stroke_mm, where=where)

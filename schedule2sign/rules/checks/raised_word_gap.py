@@ -1,0 +1,27 @@
+"""Space between words."""
+
+from collections.abc import Iterator
+
+from schedule2sign.model.flag import Severity
+from schedule2sign.model.shape import SignLayout
+from schedule2sign.rules.ink import distance_mm, glyph_shape, line_gap_pairs
+from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
+
+
+@rule(
+    id="raised/word-gap",
+    title="Closest points of neighboring words of a raised line",
+    why="Words are felt apart only if the space between them is clearly wider than the gap between letters.",
+    fix="Widen the space between the words.",
+    limits=("word_gap",),
+    codes={TOO_SMALL: Severity.HOLD, TOO_LARGE: Severity.HOLD},
+    applies=lambda sign: any(any(line_gap_pairs(line)) for line in sign.lines),
+    otherwise="No raised line has two words.",
+    waivable=True,
+)
+def check_word_gap(sign: SignLayout) -> Iterator[Measured]:
+    """From the last character of a word to the first of the next."""
+    for line in sign.lines:
+        for a, b in line_gap_pairs(line):
+            where = f"{a.outline.char} {b.outline.char} in raised line {line.text!r}"
+            yield Measured(limit="word_gap", value=distance_mm(glyph_shape(a), glyph_shape(b)), where=where)

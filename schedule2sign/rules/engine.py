@@ -1,0 +1,167 @@
+"""Judges what the rules measure: exactly one verdict per rule and sign."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from math import isfinite
+
+from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.rule import Finding, Limit, Measurement, Outcome, Verdict
+from schedule2sign.model.shape import SignLayout
+from schedule2sign.rules.profile import Profile
+from schedule2sign.rules.registry import BY_ID, RULES
+from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Rule, Stated
+from schedule2sign.rules.wording import say_basis, say_value
+
+# Ranges carry no tolerance (ADA 104.1.1). This is only the noise of floating point sums, far below any machine;
+# the same figure serves percentages, strokes and degrees.
+FLOAT_NOISE_MM = 1e-6
+
+
+def check_sign(layout: SignLayout, profile: Profile) -> tuple[Verdict, ...]:
+    """One verdict of every rule, in the registry's order."""
+    return tuple(judge_rule(rule, layout, profile) for rule in RULES)
+
+
+def judge_rule(rule: Rule, layout: SignLayout, profile: Profile) -> Verdict:
+    """One rule's verdict. A rule that fails or lacks its limit is not checked: silence is never a pass."""
+    keys = (*rule.limits, *rule.requirements)
+    known = {*profile.limits, *profile.requirements}
+    missing = [key for key in keys if key not in known and key not in profile.waived]
+    if missing:
+        why = f"the profile {profile.standard.id} says nothing of {', '.join(missing)}"
+        return Verdict(rule=rule.id, outcome=Outcome.NOT_CHECKED, why_not=why)
+    if not any(key in known for key in keys):
+        return Verdict(rule=rule.id, outcome=Outcome.NOT_APPLICABLE, why_not=_why_waived(keys, profile))
+    try:
+        if not rule.applies(layout):
+            return Verdict(rule=rule.id, outcome=Outcome.NOT_APPLICABLE, why_not=rule.otherwise)
+        readings = tuple(rule.check(layout))
+        return _judge_readings(rule, readings, profile)
+    except Exception as error:  # noqa: BLE001 - whatever a rule trips over, the sign is held and the reason named
+        why = f"the rule failed with {type(error).__name__}: {error}"
+        return Verdict(rule=rule.id, outcome=Outcome.NOT_CHECKED, why_not=why)
+
+
+def measure_margin(value: float, limit: Limit) -> tuple[float, str]:
+    """Distance to the nearest end of the limit, negative outside; and the code of the side, "" inside.
+
+    Raises:
+        ValueError: the value is not a number.
+    """
+    if not isfinite(value):
+        raise ValueError(f"{limit.key} was measured as {value}")
+    below = value - limit.low_value if limit.low_value is not None else float("inf")
+    above = limit.high_value - value if limit.high_value is not None else float("inf")
+    margin = min(below, above)
+    if margin >= -FLOAT_NOISE_MM:
+        return margin, ""
+    return margin, TOO_LARGE if above < below else TOO_SMALL
+
+
+def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: Profile) -> Verdict:
+    if not readings:
+        return Verdict(rule=rule.id, outcome=Outcome.NOT_CHECKED, why_not="the rule applies but measured nothing")
+    findings: list[Finding] = []
+    closest: dict[str, Measurement] = {}
+    judged = 0
+    for reading in readings:
+        key = reading.limit if isinstance(reading, Measured) else reading.requirement
+        if key not in (*rule.limits, *rule.requirements):
+            raise KeyError(f"{key!r} is no declared limit or requirement of {rule.id}")
+        if key in profile.waived:
+            continue
+        judged += 1
+        if isinstance(reading, Stated):
+            findings += _judge_stated(rule, reading, profile)
+            continue
+        measurement, finding = _judge_measured(rule, reading, profile.limits[key])
+        if finding is not None:
+            findings.append(finding)
+        if key not in closest or measurement.margin < closest[key].margin:
+            closest[key] = measurement
+    if not judged:
+        why = _why_waived((*rule.limits, *rule.requirements), profile)
+        return Verdict(rule=rule.id, outcome=Outcome.NOT_APPLICABLE, why_not=why)
+    return Verdict(
+        rule=rule.id,
+        outcome=Outcome.FLAGGED if findings else Outcome.MET,
+        findings=tuple(findings),
+        closest=tuple(closest.values()),
+    )
+
+
+def _judge_measured(rule: Rule, reading: Measured, limit: Limit) -> tuple[Measurement, Finding | None]:
+    margin, side = measure_margin(reading.value, limit)
+    measurement = Measurement(limit=limit, value=reading.value, margin=margin, where=reading.where)
+    if not side:
+        return measurement, None
+    message = f"{reading.where}: {say_value(reading.value, limit)}, required {limit}"
+    return measurement, Finding(code=_declared(rule, side), message=message, measurement=measurement)
+
+
+def _judge_stated(rule: Rule, reading: Stated, profile: Profile) -> Iterator[Finding]:
+    requirement = profile.requirements[reading.requirement]
+    if reading.value not in requirement.allowed:
+        yield Finding(
+            code=_declared(rule, reading.code),
+            message=f"{reading.where}: {reading.value}, required {requirement}",
+            requirement=requirement,
+            found=reading.value,
+        )
+
+
+def _declared(rule: Rule, code: str) -> str:
+    if code not in rule.codes:
+        raise KeyError(f"{code!r} is no declared code of {rule.id}")
+    return code
+
+
+def _why_waived(keys: Sequence[str], profile: Profile) -> str:
+    return " ".join(dict.fromkeys(profile.waived[key] for key in keys if key in profile.waived))
+
+
+def flag_verdicts(layout: SignLayout, verdicts: Sequence[Verdict]) -> tuple[Flag, ...]:
+    """Flags of a sign: one for each rule, finding code and limit; the worst place is named and the others counted."""
+    return tuple(flag for verdict in verdicts for flag in _flag_verdict(layout, verdict, BY_ID))
+
+
+def _flag_verdict(layout: SignLayout, verdict: Verdict, rules: Mapping[str, Rule]) -> Iterator[Flag]:
+    rule = rules[verdict.rule]
+    if verdict.outcome is Outcome.NOT_CHECKED:
+        yield Flag(
+            code=f"rules/{rule.id}/not-checked",
+            severity=Severity.HOLD,
+            message=f"{rule.title} was not checked: {verdict.why_not}.",
+            source=layout.request.source,
+            sign_id=layout.request.sign_id,
+            fix="This is a fault of the program or its rule table: report it with the schedule row.",
+            who="shop",
+        )
+    groups: dict[tuple[str, str], list[Finding]] = {}
+    for finding in verdict.findings:
+        key = finding.measurement.limit.key if finding.measurement else ""
+        groups.setdefault((finding.code, key), []).append(finding)
+    for (code, _), findings in groups.items():
+        yield _flag_group(layout, rule, code, findings)
+
+
+def _flag_group(layout: SignLayout, rule: Rule, code: str, findings: Sequence[Finding]) -> Flag:
+    worst = min(findings, key=lambda finding: finding.measurement.margin if finding.measurement else 0.0)
+    measured, ruled = worst.found, worst.requirement or (worst.measurement.limit if worst.measurement else None)
+    if worst.measurement:
+        measured = say_value(worst.measurement.value, worst.measurement.limit)
+    clause = ruled.clause if ruled else ""
+    remarks = [clause, say_basis(ruled.basis) if ruled else ""]
+    places = f"; {len(findings) - 1} more places likewise" if len(findings) > 1 else ""
+    remark = "; ".join(part for part in remarks if part)
+    return Flag(
+        code=f"rules/{rule.id}/{code}",
+        severity=rule.codes[code],
+        message=f"{rule.title}: {worst.message}{f' ({remark})' if remark else ''}{places}.",
+        source=layout.request.source,
+        sign_id=layout.request.sign_id,
+        measured=measured,
+        required=str(ruled) if ruled else "",
+        clause=clause,
+        fix=rule.fix,
+        who="shop",
+    )
