@@ -15,6 +15,8 @@ from schedule2sign.layout.template import Template, load_templates
 from schedule2sign.lettering.typeface import Typeface, load_typeface
 from schedule2sign.model.flag import Flag, holds
 from schedule2sign.model.job import Job, SignRecord, Status
+from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.rule import Verdict
 from schedule2sign.model.settings import Settings
 from schedule2sign.model.shape import Build
 from schedule2sign.model.sign import Decision, SignRequest
@@ -60,7 +62,7 @@ def build_job(schedules: Sequence[Path], settings: Settings, *, progress: Progre
         progress("laying out signs", index, len(sign_list.requests))
 
     accounting = count_rows(schedule, sign_list, signs)
-    flags = (*schedule.flags, *sign_list.flags, *_in_source_order(sign_list.decisions, signs))
+    flags = (*schedule.flags, *translator.flags, *sign_list.flags, *_in_source_order(sign_list.decisions, signs))
     return Job(
         settings=settings,
         standard=profile.standard,
@@ -82,7 +84,7 @@ def write_job(job: Job, out: Path, *, progress: Progress = _silent) -> None:
         InputError: the folder cannot be written or holds files that are not ours.
     """
 
-    def render() -> Iterable:
+    def render() -> Iterable[OutFile]:
         for index, writer in enumerate(WRITERS, start=1):
             yield from writer.render(job)
             progress("writing", index, len(WRITERS))
@@ -135,7 +137,7 @@ class _SignMaker:
         template = self._templates[request.template]
         layout, flags = lay_out(request, braille, template, self._setter, self._profile.drawing, self._build)
         found = [*request.flags, *(flag for line in braille for flag in line.flags), *flags]
-        verdicts = ()
+        verdicts: tuple[Verdict, ...] = ()
         if layout is not None:
             found += layout.flags
             verdicts = check_sign(layout, self._profile)

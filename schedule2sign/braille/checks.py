@@ -38,9 +38,9 @@ def check_joins(text: str, typed: str, code: str) -> tuple[Flag, ...]:
     return (_hold("old-join", text, message, "Have a transcriber write this line, or use ueb-contracted."),)
 
 
-def check_back(text: str, typed: str, back: str) -> tuple[Flag, ...]:
-    """The cells read as the text that went in."""
-    if back == typed:
+def check_back(text: str, typed: str, back: str, *, capitals: bool) -> tuple[Flag, ...]:
+    """The cells read as the text that went in; letter case counts only where the code writes capitals."""
+    if back == typed or (not capitals and back.lower() == typed.lower()):
         return ()
     message = f"The braille of {text!r} translates back to {back!r}; {typed!r} went in."
     return (_hold("back-translation", text, message, "Have a transcriber check this line.", back, typed),)

@@ -12,7 +12,6 @@ from schedule2sign.braille.parts import (
     Questions,
     Reading,
     make_token,
-    name_case,
     plain_token,
     split_pieces,
 )
@@ -47,7 +46,8 @@ def _open_sentence(text: str, tokens: Tokens, book: WordBook, questions: Questio
     questions.ask(
         "sentence",
         f"{text!r} reads as a sentence, so its first word has a capital.",
-        f"Add {text.capitalize()!r} to the job's lexicon under names if it is a sentence, {text.lower()!r} if it is not.",
+        f"Add {text.capitalize()!r} to the job's lexicon under names if it is a sentence, "
+        f"{text.lower()!r} if it is not.",
     )
     return {0: replace(tokens[0], typed=tokens[0].text.capitalize(), reason="first word of a sentence")}
 
@@ -100,8 +100,8 @@ class _Chooser:
                 f"Correct it to {number}{right}, or, if it is a room number, add {text} to the job's lexicon "
                 "under spelled.",
             )
-        # UEB 6.5: the number sets grade 1 mode, so the ending is never contracted.
-        return make_token(text, TokenKind.ORDINAL, text.lower(), "ordinal number", contracted=False)
+        # The number sets grade 1 mode, so the engine leaves the ending uncontracted (UEB 6.5.1).
+        return make_token(text, TokenKind.ORDINAL, text.lower(), "ordinal number")
 
     def _room_code(self, text: str) -> Token:
         if any(len(run) > 2 for run in re.findall(r"[^\W\d_]+", text)):
@@ -173,7 +173,8 @@ class _Chooser:
         text, last = self._pieces[index].text, len(self._pieces) - 1
         before = self._pieces[index - 1].text if index else ""
         after = self._pieces[index + 1].text if index < last else ""
-        company = any(self._book.acronym(self._beside(index, step)) for step in (-2, 2) if self._beside(index, step))
+        around = (before, after, self._beside(index, -2), self._beside(index, 2))
+        company = any(other != "OR" and self._book.acronym(other) for other in around if other)
         if company or any(char.isdigit() for char in before + after):
             return True
         if text == "OR":
@@ -185,7 +186,7 @@ class _Chooser:
         if book.is_room_word(text):
             return make_token(text, TokenKind.WORD, small, "common word")
         if book.is_word(text):
-            if not book.is_name(text):
+            if not book.name(text):
                 return make_token(text, TokenKind.WORD, small, "common word")
             self._questions.ask(
                 "name-or-word",
@@ -193,13 +194,13 @@ class _Chooser:
                 f"If it is a name, add {text} to the job's lexicon under names; if not, under words.",
             )
             return make_token(text, TokenKind.WORD, small, "common word that may be a name")
-        if book.is_name(text):
+        if name := book.name(text):
             self._questions.ask(
                 "name",
                 f"{text!r} in {self._text!r} is brailled as a proper name, with a capital.",
                 f"If it is a name, add {text} to the job's lexicon under names; else correct the schedule.",
             )
-            return make_token(text, TokenKind.NAME, name_case(text), "proper name by our word list")
+            return make_token(text, TokenKind.NAME, name, "proper name by our word list")
         if parts := book.compound(text):
             self._questions.ask(
                 "compound",

@@ -31,7 +31,8 @@ def classify_foreign(text: str, book: WordBook, language: str, *, capitals: bool
             "language-words",
             f"{text!r} is brailled with {', '.join(dict.fromkeys(asked))} as common words (small letters): "
             "no word list of ours covers this language.",
-            "Have a reader of the language confirm it; add names to the job's lexicon under names, the rest under words.",
+            "Have a reader of the language confirm it; add names to the job's lexicon under names, "
+            "the rest under words.",
         )
     return Reading(parts=tuple(parts), flags=tuple(questions.flags))
 

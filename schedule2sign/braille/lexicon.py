@@ -89,11 +89,11 @@ class WordBook:
         """An ordinary English word of four letters or more."""
         return any(len(form) > 3 and form in load_words("words.txt") for form in _forms(word))
 
-    def is_name(self, word: str) -> bool:
-        """A word that is written with a capital, four letters or more, O'Brien too."""
-        small = _forms(word)[-1] if word.upper().endswith(("'S", "'")) else word.lower()
-        small = small.removeprefix("o'")
-        return len(small) > 3 and small in load_words("names.txt")
+    def name(self, word: str) -> str:
+        """A word that is written with a capital, four letters or more, as it is written; "" where it is none."""
+        possessive = word.upper().endswith("'S")
+        written = load_names().get(_key(word).lower().removesuffix("'s"), "")
+        return f"{written}'s" if written and possessive else written
 
     def is_known(self, word: str) -> bool:
         """An everyday word or an acronym: nothing that would be taken for a name."""
@@ -132,6 +132,12 @@ def read_data(name: str) -> str:
 def load_words(name: str) -> frozenset[str]:
     """A word list of ours: one word a line, # starts a comment."""
     return frozenset(line for line in read_data(name).split("\n") if line and not line.startswith("#"))
+
+
+@cache
+def load_names() -> dict[str, str]:
+    """Our names in small letters, and how each is written."""
+    return {name.lower(): name if name != name.lower() else name.capitalize() for name in load_words("names.txt")}
 
 
 @cache

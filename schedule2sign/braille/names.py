@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from schedule2sign.braille.lexicon import Name, WordBook
 from schedule2sign.braille.parts import Piece, Questions, make_token, name_case, split_pieces
@@ -97,7 +98,7 @@ def _find(span: Sequence[Piece], rest: Sequence[Piece], book: WordBook) -> Name 
     if rest and rest[0].chunk == span[-1].chunk and rest[0].text.isalnum():
         return None
     text = span[0].text
-    for before, piece in zip(span, span[1:], strict=False):
+    for before, piece in pairwise(span):
         text += piece.text if piece.chunk == before.chunk else f" {piece.text}"
     if len(span) == 1 and book.job_kind(text):
         return None
@@ -121,7 +122,7 @@ def _name_tokens(span: Sequence[Piece], name: Name, book: WordBook, questions: Q
         if piece.text.startswith("MC") and len(piece.text) > 4 and form.text == form.text.upper():
             questions.ask(
                 "name-capitals",
-                f"{piece.text!r} is brailled {name_case(form.text)!r}; the job's lexicon does not show its inner capitals.",
+                f"{piece.text!r} is brailled {name_case(form.text)!r}; the job's lexicon shows no capitals inside it.",
                 "Write the name in the lexicon as it is spelled, such as 'McVale'.",
             )
         tokens.append(make_token(piece.text, TokenKind.NAME, name_case(form.text), reason))

@@ -19,6 +19,8 @@ from schedule2sign.model.braille import BrailleLine, Engine, Token
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.settings import Lexicon
 
+_LETTERS = re.compile(r"[^\W\d_]{2,}")
+_PASSAGE, _PASSAGE_END = "\u2820\u2820\u2820", "\u2820\u2804"  # UEB 8.5.1
 _CAPITAL_WORD = re.compile(r"[^\W\d_a-z]{2,}")
 
 
@@ -38,12 +40,17 @@ class Word:
     def __init__(self, parts: Sequence[Part]) -> None:
         self.tokens: tuple[Token, ...] = tuple(part.token for part in parts)
         self.typed = "".join(token.typed for token in self.tokens)
-        self.kept = tuple(not token.contracted for token in self.tokens for _ in token.typed)
+        # Only runs of letters need keeping apart; on a single letter the mark would change older codes' letter signs.
+        self.kept = tuple(
+            not token.contracted and len(_LETTERS.findall(token.typed)) > 0
+            for token in self.tokens
+            for _ in token.typed
+        )
 
     @property
     def is_uncontracted(self) -> bool:
         """True where no letter of the word may be contracted."""
-        return all(kept for kept, char in zip(self.kept, self.typed, strict=True) if char.isalpha())
+        return not any(token.contracted and token.typed.isalpha() for token in self.tokens)
 
 
 class Translator:
@@ -120,7 +127,7 @@ class Translator:
         back = ""
         if not any(flag.code == "braille/unknown-character" for flag in flags):
             back = self._read_back(words, cells, code)
-            flags += check_back(text, typed, back)
+            flags += check_back(text, typed, back, capitals=code.capitals != "none")
         if code.note:
             note = Flag(code="braille/old-code", severity=Severity.NOTE, message=code.note, given=text, who="shop")
             flags.append(note)
@@ -154,15 +161,27 @@ class Translator:
 
         An uncontracted word is read by the uncontracted table: the contracted one takes the V of T.V. for "very".
         """
-        groups = cells.split(BLANK)
-        passage = any(group.startswith("\u2820\u2820\u2820") for group in groups)
-        if len(groups) != len(words) or passage:
+        groups = _open_passages(cells.split(BLANK))
+        if len(groups) != len(words):
             return _straight(self.open_engine(code.tables).translate_back(cells))
         read: list[str] = []
         for word, group in zip(words, groups, strict=True):
             engine = self.open_engine(code.letters if word.is_uncontracted else code.tables)
             read.append(word.typed if group in _exceptions(code.name).values() else engine.translate_back(group))
         return _straight(" ".join(read))
+
+
+def _open_passages(groups: Sequence[str]) -> list[str]:
+    """Words of a capitals passage, each with its own capital word indicator: the engine reads them in small letters."""
+    opened: list[str] = []
+    inside = False
+    for group in groups:
+        starts = group.startswith(_PASSAGE)
+        inside = inside or starts
+        bare = group.removeprefix(_PASSAGE)
+        opened.append(_PASSAGE[:2] + bare.removesuffix(_PASSAGE_END) if inside else group)
+        inside = inside and not group.endswith(_PASSAGE_END)
+    return opened
 
 
 def _straight(text: str) -> str:

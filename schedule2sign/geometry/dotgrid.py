@@ -94,7 +94,8 @@ def possible_readings(
     """Every way the dots read as one block of lines; () where a dot lies off the grid or two dots coincide.
 
     The block has one line pitch, and its lines share their left end or their center. Gaps alone cannot part the
-    lines: in the California size a line's lowest row is nearer to the next line (5.02 mm) than to its own top (5.08 mm).
+    lines: in the California size a line's lowest row is nearer to the next line (5.02 mm) than to its own top row
+    (5.08 mm).
     """
     if not centers:
         return ((),)

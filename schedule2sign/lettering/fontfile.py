@@ -2,6 +2,7 @@
 
 import hashlib
 import io
+import logging
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,9 @@ from fontTools.ttLib import TTFont, TTLibError
 from schedule2sign.errors import InputError
 from schedule2sign.geometry.curves import flatten_cubic, flatten_quadratic
 from schedule2sign.model.shape import Point
+
+# A font dated before 1970 makes fontTools log a line that tells a sign maker nothing.
+logging.getLogger("fontTools.ttLib.tables._h_e_a_d").setLevel(logging.ERROR)
 
 _NAME_FULL, _NAME_LICENCE, _NAME_LICENCE_URL = 4, 13, 14
 

@@ -55,36 +55,11 @@ _WHY = {
     "drill.point_angle_deg": "it decides dome height; read it off the drill's packet (180 is a flat bottom)",
     "sphere.diameter": "it decides dome height; measure ten balls of the lot",
 }
-# Lengths and times that may be 0; every other one must be more.
-_MAY_BE_ZERO = frozenset(
-    (  # fmt: skip
-        "tip_mm",
-        "overcut_mm",
-        "path_error_mm",
-        "depth_error_mm",
-        "run_in_mm",
-        "dwell_s",
-        "sheet_mm",
-        "film_mm",
-        "bite_mm",
-        "margin_mm",
-        "gap_mm",
-        "peel_s",
-        "counter_s",
-        "sphere_s",
-        "check_s",
-        "batch_s",
-        "patch_margin_mm",
-        "sphere_share",
-        "sphere_least",
-        "sphere_scrap",
-        "plate_share",
-        "plate_least",
-        "tape_strips",
-        "offset_clicks",
-        "included_angle_deg",
-    )
-)
+# What cannot be 0, besides every speed; the rest may (a film, an overcut, a spare).
+_LENGTHS = {"depth_mm", "usable_depth_mm", "lift_mm", "diameter_mm", "click_mm", "dome_mm", "base_mm", "aim_dome_mm"}
+_SIZES = {"width_mm", "height_mm", "point_angle_deg", "stepover_share"}
+_COUNTS = {"passes", "clicks_per_turn", "plate_passes", "sphere_pack"}
+_NEVER_ZERO = frozenset(_LENGTHS | _SIZES | _COUNTS)
 _SECONDS = {"s": 1.0, "ms": 0.001, "min": 60.0}
 _QUANTITY = re.compile(r"\s*(.+?)\s*/\s*(s|min)\s*|\s*([0-9.]+)\s*(s|ms|min)\s*")
 _Value = TypeVar("_Value")
@@ -210,7 +185,11 @@ class _Reader:
             raise self._mistake(f"{where} must be a {'whole number' if kind is int else 'number'}, not {given!r}")
         else:
             number = float(given)
-        if not math.isfinite(number) or number < 0 or (number == 0 and field_name not in _MAY_BE_ZERO):
+        if (
+            not math.isfinite(number)
+            or number < 0
+            or (number == 0 and (field_name in _NEVER_ZERO or field_name.endswith("_mm_s")))
+        ):
             raise self._mistake(f"{where} is {given!r}; it must be more than 0")
         if field_name.endswith("_deg") and number > 180:
             raise self._mistake(f"{where} is {number:g}; an included angle is at most 180 degrees")

@@ -26,7 +26,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A table of a workbook. `fills` gives the color of a row's first cell by its text."""
+    """A table of a workbook. `fills` gives the color of a cell in the first two columns by its text."""
 
     title: str
     columns: tuple[Column, ...]
@@ -78,8 +78,9 @@ def add_sheet(book: Any, sheet: Sheet) -> None:
                 set_text(cell, value)
             else:
                 cell.value = value
-        if row and row[0] in fills:
-            page.cell(row=number, column=1).fill = fills[row[0]]
+        for place, value in enumerate(row[:2], start=1):
+            if value in fills:
+                page.cell(row=number, column=place).fill = fills[str(value)]
     _add_choices(page, sheet)
     page.freeze_panes = "A2"
     page.auto_filter.ref = f"A1:{get_column_letter(len(sheet.columns))}{len(sheet.rows) + 1}"

@@ -15,8 +15,8 @@ from schedule2sign.writers.words import raised_lines, side_words
 DECISIONS = ("accept", "hold", "omit", "rename", "renumber")
 _FILLS = (("held", "F8C9A0"), ("released", "D5E8D4"))
 _SIGN_COLUMNS = (
-    Column("status", 10),
     Column("sign id", 20),
+    Column("status", 10),
     Column("source file", 20),
     Column("sheet", 14),
     Column("row", 7),
@@ -77,8 +77,8 @@ def sign_sheet(job: Job) -> Sheet:
 def _sign_row(record: SignRecord) -> tuple[Value, ...]:
     request, layout = record.request, record.layout
     return (
-        record.status.value,
         request.sign_id,
+        record.status.value,
         request.source.file,
         request.source.sheet,
         request.source.row,

@@ -10,25 +10,25 @@ import sys
 from pathlib import Path
 
 TARGET = Path(__file__).parent / "pictures" / "demo-signs.png"
-SIGNS = ("01-0103-C", "01-0105-C", "02-0222-C", "01-0116-C", "01-0132-S", "01-122A-C")
-COLUMN_IN, GAP_IN, DPI = 12.5, 0.4, 40
+SIGNS = ("01-0103-C", "01-122A-C", "01-0132-S", "01-0106-C", "01-0116-C", "02-0222-C")
+ROW_IN, GAP_IN, DPI = 30.0, 0.4, 48
 
 
 def place_signs(folder: Path) -> str:
-    """One SVG with the signs at one scale, three to a row."""
+    """One SVG with the signs at one scale, row by row."""
     images, x, y, row_height = [], GAP_IN, GAP_IN, 0.0
-    for index, name in enumerate(SIGNS):
+    for name in SIGNS:
         (path,) = folder.glob(f"*-{name}.svg")
         text = path.read_text(encoding="utf-8")
         width, height = (float(re.search(rf'{side}="([\d.]+)in"', text)[1]) for side in ("width", "height"))
-        if index and index % 3 == 0:
+        if x + width > ROW_IN:
             x, y, row_height = GAP_IN, y + row_height + GAP_IN, 0.0
         data = base64.b64encode(text.encode()).decode()
         images.append(
             f'<image x="{x}" y="{y}" width="{width}" height="{height}" href="data:image/svg+xml;base64,{data}"/>'
         )
-        x, row_height = x + COLUMN_IN, max(row_height, height)
-    size = (3 * COLUMN_IN, y + row_height + GAP_IN)
+        x, row_height = x + width + GAP_IN, max(row_height, height)
+    size = (ROW_IN, y + row_height + GAP_IN)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{size[0] * DPI}" height="{size[1] * DPI}" '
         f'viewBox="0 0 {size[0]} {size[1]}"><rect width="100%" height="100%" fill="#ffffff"/>{"".join(images)}</svg>'

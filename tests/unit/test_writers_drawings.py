@@ -273,7 +273,7 @@ def test_a_contradictory_release_is_refused(job: Job, writer: SignDxf, change: d
 
 
 def test_svg_is_real_size_with_the_layer_names_and_words(drawings: dict[str, bytes]) -> None:
-    root = ElementTree.fromstring(drawings["signs/HH-01-102-C.svg"])  # noqa: S314 - our own file
+    root = ElementTree.fromstring(drawings["signs/HH-01-102-C.svg"])
     assert (root.get("width"), root.get("height"), root.get("viewBox")) == ("8in", "10in", "0 0 8 10")
     assert {group.get("id") for group in root.iter(f"{SVG}g")} == LAYERS
     assert root.findtext(f"{SVG}title") == "HH-01-102-C"
@@ -287,7 +287,7 @@ def test_svg_is_real_size_with_the_layer_names_and_words(drawings: dict[str, byt
 def test_svg_and_dxf_hold_the_same_corners_and_circles(drawings: dict[str, bytes]) -> None:
     for sign, height in (("HH-01-101-C", 4), ("HH-01-102-C", 10)):
         space = read_dxf(drawings[f"signs/{sign}.dxf"]).modelspace()
-        root = ElementTree.fromstring(drawings[f"signs/{sign}.svg"])  # noqa: S314 - our own file
+        root = ElementTree.fromstring(drawings[f"signs/{sign}.svg"])
         for group in root.iter(f"{SVG}g"):
             layer = group.get("id")
             circles = Counter(
@@ -338,7 +338,7 @@ def test_an_unrelated_cad_program_draws_what_the_svg_shows(
         capture_output=True,
         timeout=120,
     )
-    root = ElementTree.fromstring(drawings[f"signs/{sign}.svg"])  # noqa: S314 - our own file
+    root = ElementTree.fromstring(drawings[f"signs/{sign}.svg"])
     # Plate, half an inch, reference square: the sheet the DXF declares.
     root.set("width", "9.5in")
     root.set("viewBox", f"0 0 9.5 {height}")
