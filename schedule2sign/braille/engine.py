@@ -31,6 +31,17 @@ class LouisEngine:
         form = [self._louis.no_contract if kept else 0 for kept in uncontracted]
         return str(self._louis.translateString(self._paths, text, form if any(form) else None, 0))
 
+    def align(self, text: str, uncontracted: Sequence[bool] = ()) -> tuple[tuple[str, str], ...]:
+        """Runs of the text and the cells each became, in order; indicators stand with the run they precede."""
+        form = [self._louis.no_contract if kept else 0 for kept in uncontracted]
+        cells, to_text, _, _ = self._louis.translate(self._paths, text, form if any(form) else None, 0, 0)
+        starts = sorted(set(to_text))
+        spans: list[tuple[str, str]] = []
+        for start, end in zip(starts, [*starts[1:], len(text)], strict=True):
+            run = "".join(cell for cell, place in zip(cells, to_text, strict=True) if place == start)
+            spans.append((text[start:end], run))
+        return tuple(spans)
+
     def translate_back(self, cells: str) -> str:
         """Print of Unicode patterns, by the engine's own back-translation."""
         return str(self._louis.backTranslateString(self._paths, cells, None, 0))

@@ -153,7 +153,7 @@ class _Chooser:
             return self._word(text)
         as_word = acronym.default_word
         if acronym.also and not self._is_plainly_acronym(index):
-            as_word = as_word or text == "OR"
+            as_word = as_word or (text == "OR" and not self._pieces[index + 1].text[0].isdigit())
             taken = f"the word {acronym.also!r}" if as_word else f"the acronym for {acronym.meaning}"
             self._questions.ask(
                 "acronym-or-word",
@@ -173,13 +173,12 @@ class _Chooser:
         text, last = self._pieces[index].text, len(self._pieces) - 1
         before = self._pieces[index - 1].text if index else ""
         after = self._pieces[index + 1].text if index < last else ""
-        around = (before, after, self._beside(index, -2), self._beside(index, 2))
-        company = any(other != "OR" and self._book.acronym(other) for other in around if other)
-        if company or any(char.isdigit() for char in before + after):
-            return True
         if text == "OR":
-            return not before or not after or not after[0].isalpha()
-        return text == "ED" and not before
+            return not before or not after
+        if text == "ED" and not before:
+            return True
+        around = (before, after, self._beside(index, -2), self._beside(index, 2))
+        return any(other != "OR" and self._book.acronym(other) for other in around if other)
 
     def _word(self, text: str) -> Token:
         book, small = self._book, text.lower()

@@ -42,7 +42,7 @@ class Word:
         self.typed = "".join(token.typed for token in self.tokens)
         # Only runs of letters need keeping apart; on a single letter the mark would change older codes' letter signs.
         self.kept = tuple(
-            not token.contracted and len(_LETTERS.findall(token.typed)) > 0
+            not token.contracted and _LETTERS.search(token.typed) is not None
             for token in self.tokens
             for _ in token.typed
         )
@@ -50,7 +50,7 @@ class Word:
     @property
     def is_uncontracted(self) -> bool:
         """True where no letter of the word may be contracted."""
-        return not any(token.contracted and token.typed.isalpha() for token in self.tokens)
+        return not any(token.contracted and _LETTERS.search(token.typed) for token in self.tokens)
 
 
 class Translator:

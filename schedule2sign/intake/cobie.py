@@ -4,10 +4,10 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from schedule2sign.intake.columns import Wish
 from schedule2sign.intake.grid import Grid, column_letter, is_void, load_table, squeeze
 from schedule2sign.intake.headers import normalize_header
 from schedule2sign.intake.rows import SheetReading, read_grid
-from schedule2sign.intake.tables import Wish
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.schedule import Field, RawRow, RowKind
 

@@ -7,11 +7,12 @@ from types import MappingProxyType
 
 from schedule2sign.errors import InputError
 from schedule2sign.intake.cobie import Building, floor_names, is_cobie, levels_of, read_doors, read_spaces, sheet_role
+from schedule2sign.intake.columns import Wish
 from schedule2sign.intake.grid import Grid, load_table, squeeze
+from schedule2sign.intake.ifc import read_model
 from schedule2sign.intake.opening import open_sheets, read_bytes
 from schedule2sign.intake.rows import SheetReading, read_grid
 from schedule2sign.intake.stop import explain_missing_header
-from schedule2sign.intake.tables import Wish
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.schedule import Field, InputFile, RawRow, RowKind, Schedule, Table
 
@@ -75,7 +76,10 @@ class _Reading:
             if other.sha256 == record.sha256:
                 raise InputError(f"{record.name} and {other.name} are the same file. Name it once.")
         self._inputs.append(record)
-        self._read_book(path, data)
+        if path.suffix.lower() == ".ifc":
+            self._read_model(path, data)
+        else:
+            self._read_book(path, data)
 
     def finish(self) -> Schedule:
         missing = [name for name in self._sheets if name not in self._sheets_seen]
@@ -90,6 +94,15 @@ class _Reading:
             rows=tuple(self._rows),
             flags=tuple(self._flags),
         )
+
+    def _read_model(self, path: Path, data: bytes) -> None:
+        for reading in read_model(path, data):
+            sheet = reading.tables[0].sheet
+            self._sheets_seen.append(sheet)
+            if not self._sheets or sheet in self._sheets:
+                self._tables += reading.tables
+                self._rows += reading.rows
+                self._flags += reading.flags
 
     def _read_book(self, path: Path, data: bytes) -> None:
         book = open_sheets(path, data)

@@ -4,10 +4,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from schedule2sign.intake.columns import Header
 from schedule2sign.intake.grid import Grid, GridCell, GridRow, Mark, column_letter, is_void, squeeze
 from schedule2sign.intake.headers import IDENTITY
 from schedule2sign.intake.patterns import is_code, is_wordy
-from schedule2sign.intake.tables import Header
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.schedule import Cell, Field, RawRow, RowKind
 from schedule2sign.model.source import Source
@@ -144,7 +144,7 @@ class RecordMaker:
             )
         if cell.numeric and at not in self._all_numbers and not cell.marks:
             return cell.text, Mark(
-                code="intake/number-as-decimal",
+                code="intake/number-among-text",
                 severity=Severity.NOTE,
                 message=f"{plain} is stored as a number, others of the column as text",
             )

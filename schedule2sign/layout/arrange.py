@@ -91,7 +91,7 @@ def _refuse(
             flags.append(say_missing_braille(message))
     if template.pictogram and not any(drawn.name == request.pictogram for drawn in template.pictogram.drawings):
         flags.append(say_missing_pictogram(request.pictogram, template))
-    if not request.messages and not template.pictogram:
+    if template.texts and not request.messages:
         flags.append(say_missing_field(None, template))
     return tuple(flags)
 

@@ -40,12 +40,16 @@ class Remedy(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TextField:
-    """Raised text of one role. `heights_mm`: the template's own height first, then what may replace it."""
+    """Raised text of one role.
+
+    `heights_mm`: the template's own height first, then what may replace it. `sample` shows the field in a gallery.
+    """
 
     role: Role
     heights_mm: tuple[float, ...]
     max_lines: int
     clear_above_mm: float
+    sample: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,13 +12,13 @@ _ARC_STEPS = 12  # chords a quarter turn of a border corner
 def draw_pictogram(
     name: str, field: PictogramField | None, left_of: Callable[[float], float], top_mm: float
 ) -> Pictogram | None:
-    """The named drawing in the middle of its field, to the field's drawing height."""
+    """The named drawing to the field's drawing height or width, in the middle or at the left as text is."""
     if field is None:
         return None
     drawing = next(drawing for drawing in field.drawings if drawing.name == name)
     left = left_of(field.width_mm)
-    scale = field.drawing_mm / drawing.box.height_mm
-    dx = left + field.width_mm / 2 - scale * (drawing.box.left_mm + drawing.box.right_mm) / 2
+    scale = min(field.drawing_mm / drawing.box.height_mm, field.width_mm / drawing.box.width_mm)
+    dx = left_of(scale * drawing.box.width_mm) - scale * drawing.box.left_mm
     dy = top_mm - field.height_mm / 2 - scale * (drawing.box.bottom_mm + drawing.box.top_mm) / 2
     return Pictogram(
         name=name,

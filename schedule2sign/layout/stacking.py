@@ -12,6 +12,8 @@ from schedule2sign.model.shape import SetLine
 
 WINDOW_CLEAR_MM = 6.35  # 1/4 in from braille to a window, hole or edge: common practice, no source
 MESSAGE_CLEAR_MM = 8.89  # .35 in of clear plate between two messages: common practice, no source
+_INK_SHARE = 0.8  # of the clear height asked for must stay clear of ink that rises or hangs
+_ACCENT_IN_MARGIN_MM = 3.175  # 1/8 in of an accent may stand in the top margin
 _PITCH_ROOM = 0.001  # kept from the maximum ratio
 _BRAILLE_ROOM_MM = 0.254  # .01 in above the legal minimum where a tail uses up the aim
 
@@ -86,13 +88,13 @@ def stack_fields(
             if index:
                 baseline = baselines[-1] + block.pitch_mm
             elif down == 0.0 and not baselines:
-                baseline = line.height_mm
+                baseline = max(line.height_mm, line_rise_mm(line) - _ACCENT_IN_MARGIN_MM)
             else:
                 # Capitals stand on one rhythm; only ink that rises or hangs far moves a line.
                 above = baselines[-1] if baselines else down
                 baseline = max(
                     above + block.clear_above_mm + line.height_mm,
-                    lowest + min(block.clear_above_mm, MESSAGE_CLEAR_MM) + line_rise_mm(line),
+                    lowest + min(_INK_SHARE * block.clear_above_mm, MESSAGE_CLEAR_MM) + line_rise_mm(line),
                 )
             baselines.append(baseline)
             lowest = max(lowest, baseline + line_hang_mm(line))

@@ -28,28 +28,49 @@ _LEAST_TEXT_MM, _MOST_TEXT_MM = 0.625 * MM_PER_INCH, 2 * MM_PER_INCH  # ADA 703.
 _LEAST_FIELD_MM = 6 * MM_PER_INCH  # ADA 703.6.1
 _LEAST_MARGIN_MM = 0.25 * MM_PER_INCH  # finger room around braille: common practice, no source
 _MOST_LINES = 6
+_STYLE = "style.toml"
 
 
 def load_templates(folder: Path) -> dict[str, Template]:
-    """Every template of a folder by name; pictograms come from the folder `pictograms` beside it.
+    """Every template of a folder by name.
+
+    `style.toml` in the folder holds what the whole family shares; with `family = "../signs"` it restyles the
+    templates of another folder, and a template here replaces the one of that name. Pictograms come from the
+    folder `pictograms` beside it.
 
     Raises:
         InputError: the folder holds no template, or one of them has a mistake (file, line, what to do).
     """
-    files = sorted(folder.glob("*.toml"))
+    style_file = folder / _STYLE
+    style = read_toml(style_file) if style_file.is_file() else None
+    files = _files(folder)
+    if style and style.has("family"):
+        base = folder / style.text("family")
+        if not (files_there := _files(base)):
+            raise style.mistake("family", f"names {base}, which holds no templates")
+        files = files_there | files
     if not files:
         raise InputError(f"There are no sign templates (*.toml) in {folder}.")
     drawings = tuple(load_pictogram(path) for path in sorted((folder.parent / "pictograms").glob("*.svg")))
-    return {file.stem: load_template(file, drawings) for file in files}
+    templates = {name: load_template(files[name], drawings, style) for name in sorted(files)}
+    if style:
+        for table in (style.table("plate"), style.table("border"), style.table("holes"), style):
+            if table:
+                table.refuse_rest()
+    return templates
 
 
-def load_template(file: Path, drawings: tuple[PictogramDrawing, ...] = ()) -> Template:
-    """One template; its name is the file's name.
+def _files(folder: Path) -> dict[str, Path]:
+    return {file.stem: file for file in folder.glob("*.toml") if file.name != _STYLE}
+
+
+def load_template(file: Path, drawings: tuple[PictogramDrawing, ...] = (), style: TomlTable | None = None) -> Template:
+    """One template over the family's style; its name is the file's name.
 
     Raises:
         InputError: a mistake, with its line.
     """
-    top = read_toml(file)
+    top = read_toml(file, style)
     plate = top.table("plate")
     if plate is None:
         raise top.mistake("plate", "is missing; write [plate] with widths, heights and margins")
@@ -99,7 +120,8 @@ def _text_field(table: TomlTable) -> TextField:
         role=table.choice("role", Role),
         heights_mm=heights,
         max_lines=table.count("max_lines", 1, 1, _MOST_LINES),
-        clear_above_mm=table.length_mm("clear_above", 0.0, 4 * MM_PER_INCH, "7/16 in"),
+        clear_above_mm=table.length_mm("clear_above", 0.0, 4 * MM_PER_INCH, "1/2 in"),
+        sample=table.text("sample", ""),
     )
     table.refuse_rest()
     return field

@@ -14,24 +14,37 @@ _DECODE_LINE = re.compile(r"\(at line (\d+)")
 
 
 class TomlTable:
-    """One table of a file. `path` is its header, "" for the top level; `turn` counts tables of one array."""
+    """One table of a file. `path` is its header, "" for the top level; `turn` counts tables of one array.
 
-    def __init__(self, file: Path, text: str, data: dict[str, Any], path: str = "", turn: int = 0) -> None:
+    A key that is not here is looked for in `under`, the same table of the family's style.
+    """
+
+    def __init__(
+        self,
+        file: Path,
+        text: str,
+        data: dict[str, Any],
+        path: str = "",
+        turn: int = 0,
+        under: "TomlTable | None" = None,
+    ) -> None:
         self._file = file
         self._text = text
         self._data = data
         self._path = path
         self._turn = turn
+        self._under = under
         self._read: set[str] = set()
+        self._inner: dict[str, TomlTable | None] = {}
 
     def has(self, key: str) -> bool:
-        """True when the key stands in the table."""
-        return key in self._data
+        """True when the key stands in the table or in the style under it."""
+        return key in self._data or (self._under is not None and self._under.has(key))
 
-    def text(self, key: str) -> str:
-        """A text that must be there."""
-        value = self._need(key)
-        if not isinstance(value, str) or not value.strip():
+    def text(self, key: str, default: str | None = None) -> str:
+        """A text; without a default it must be there."""
+        value = self._need(key) if default is None else self._take(key, default)
+        if not isinstance(value, str) or not (value.strip() or value == default):
             raise self.mistake(key, f"must be a text, not {value!r}")
         return value
 
@@ -68,13 +81,18 @@ class TomlTable:
         return tuple(self._length(key, value, low_mm, high_mm) for value in values)
 
     def table(self, key: str) -> "TomlTable | None":
-        """A table inside this one, or None."""
-        value = self._take(key, None)
-        if value is None:
-            return None
-        if not isinstance(value, dict):
-            raise self.mistake(key, f"must be a table: write [{self._join(key)}]")
-        return TomlTable(self._file, self._text, value, self._join(key))
+        """A table inside this one, or None; the same one each time."""
+        if key not in self._inner:
+            self._read.add(key)
+            under = self._under.table(key) if self._under else None
+            value = self._data.get(key)
+            if value is None:
+                self._inner[key] = under
+            elif isinstance(value, dict):
+                self._inner[key] = TomlTable(self._file, self._text, value, self._join(key), under=under)
+            else:
+                raise self.mistake(key, f"must be a table: write [{self._join(key)}]")
+        return self._inner[key]
 
     def tables(self, key: str) -> tuple["TomlTable", ...]:
         """An array of tables."""
@@ -92,6 +110,8 @@ class TomlTable:
 
     def mistake(self, key: str, text: str) -> InputError:
         """The error for a key, with file and line."""
+        if self._under and key not in self._data and self._under.has(key):
+            return self._under.mistake(key, text)
         named = self._join(key)
         return InputError(f"Template {self._file.name}, line {self._line_of(key)}: {named} {text}.")
 
@@ -120,12 +140,14 @@ class TomlTable:
         return value
 
     def _need(self, key: str) -> Any:
-        if key not in self._data:
+        if not self.has(key):
             raise self.mistake(key, "is missing")
         return self._take(key, None)
 
     def _take(self, key: str, default: Any) -> Any:
         self._read.add(key)
+        if self._under and key not in self._data:
+            return self._under._take(key, default)
         return self._data.get(key, default)
 
     def _join(self, key: str) -> str:
@@ -152,15 +174,15 @@ class TomlTable:
         return header_line
 
 
-def read_toml(file: Path) -> TomlTable:
-    """Read a TOML file.
+def read_toml(file: Path, under: TomlTable | None = None) -> TomlTable:
+    """Read a TOML file over the family's style.
 
     Raises:
         InputError: it cannot be read, or is not TOML (with the line).
     """
     try:
         text = file.read_text(encoding="utf-8")
-        return TomlTable(file, text, tomllib.loads(text))
+        return TomlTable(file, text, tomllib.loads(text), under=under)
     except OSError as error:
         raise InputError(f"Template {file} cannot be read: {error.strerror or error}.") from None
     except UnicodeDecodeError:

@@ -72,3 +72,27 @@ class Engine:
     name: str
     version: str
     tables: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RiskTerm:
+    """A word or phrase a transcriber should look at once.
+
+    Attributes:
+        term: as it is raised.
+        typed: as it went to the engine, with its capitals.
+        cells: its braille.
+        back: its back-translation.
+        reasons: why it is on the list, in words.
+        seen_in: raised lines that hold it, in order of appearance.
+        sign_off: key of the job's lexicon that takes the signed-off term ("names", "spelled", "spoken", "words"),
+            "" where there is nothing to sign off: the term must be corrected.
+    """
+
+    term: str
+    typed: str
+    cells: str
+    back: str
+    reasons: tuple[str, ...]
+    seen_in: tuple[str, ...]
+    sign_off: str = ""

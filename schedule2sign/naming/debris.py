@@ -21,7 +21,7 @@ _KEEPS_NUMBER = frozenset(read_table("debris.toml")["keeps_number"])
 _GLUED_NUMBER = re.compile(r"\s+\d+[A-Z]+\.\d+$")
 _NUMBER_LENGTH = 3
 _NUMBER_WORDS = frozenset({"ROOM", "RM", "RM.", "NO", "NO.", "NUMBER"})
-_NUMBER_ONLY = re.compile(r"[A-Z]{0,2}\d+[A-Z]?")
+_NUMBER_ONLY = re.compile(r"(?:(?:ROOM|RM\.?|NO\.?|#)\s*)?[A-Z]{0,2}\d+[A-Z]?")
 
 
 def strip_debris(draft: Draft) -> None:
@@ -29,6 +29,8 @@ def strip_debris(draft: Draft) -> None:
     text = draft.text
     for pattern in _DEBRIS:
         text = pattern.sub(" ", text)
+    if text == draft.text:
+        return
     text = " ".join(text.split()).strip(" ,;-")
     if text and text != draft.text:
         before = draft.text

@@ -11,7 +11,7 @@ from schedule2sign.naming.vocabulary import Ambiguity, Vocabulary
 _LONGEST_KEY = 3
 _EDGE = ".,;:"
 _DESIGNATOR = re.compile(r"[A-Z]|#?\d{1,4}[A-Z]?")
-_WITH = re.compile(r"(?:(?<=\s)|^)W/O?(?=[A-Z])(?!O[A-Z])")
+_WITH = re.compile(r"(?:(?<=\s)|^)W/(?=[A-Z]{3})")
 _GLUED = re.compile(r"([A-Z]{2,})\.?[-#]?(\d{1,3}[A-Z]?)")
 
 
@@ -63,6 +63,8 @@ def _expand_token(token: str, following: str, draft: Draft, vocabulary: Vocabula
     glued = _GLUED.fullmatch(bare)
     if glued and (long := vocabulary.designated.get(glued[1]) or vocabulary.expand.get(glued[1])):
         return f"{long} {glued[2]}{tail}", False
+    if glued and glued[1] in vocabulary.ambiguous and bare not in vocabulary.trade:
+        return f"{_decide(glued[1], vocabulary.ambiguous[glued[1]], draft)} {glued[2]}{tail}", False
     for joint in ("/", "-", "&"):
         if joint in bare.strip(joint):
             parts = [_expand_part(part, joint, draft, vocabulary) for part in bare.split(joint)]

@@ -5,10 +5,12 @@ import re
 from schedule2sign.naming.draft import Draft
 from schedule2sign.naming.vocabulary import Vocabulary
 
+_FRACTION = re.compile(r"\d+\s*/\s*\d+(?!\S*[A-Z])|[\u00bc-\u00be\u2150-\u215e]")
 _SLASH = re.compile(r"\s*/\s*")
 _JOINER = re.compile(r"(?:(?<=\s)|^)(?:&|\+|'?N')(?=\s)")
 _TIGHT = re.compile(r"(?<=[A-Z]{3})\s*[&+]\s*(?=[A-Z]{3})")
 _INITIAL = re.compile(r"(?:(?<=\s)|^)(?:[A-Z]|DR|ST|MR|MRS|MS|FT|MT)\.(?=\s)")
+_QUOTED = re.compile(r"(?<![\w])(?:'|\")([A-Z][\w ]*)(?:'|\")(?!\w)")
 _HASH = re.compile(r"#\s*(?=\d)")
 _DOTTED = re.compile(r"(?<![A-Z.])(?:[A-Z]\.){2,}[A-Z]?\.?(?![A-Z])")
 
@@ -18,6 +20,13 @@ def join_words(draft: Draft, vocabulary: Vocabulary, joiner: str) -> None:
     joiner = joiner.upper()
     text = _TIGHT.sub(f" {joiner} ", _JOINER.sub(joiner, draft.text))
     draft.change("N17", " ".join(text.split()))
+    if fraction := _FRACTION.search(draft.text):
+        draft.hold(
+            "character",
+            f"{fraction.group()!r} in {draft.given!r} reads as a fraction, which a raised name does not carry.",
+            fix="Give the wording under [lexicon.approved] in the job file.",
+        )
+        return
     words = draft.text.split()
     slashes = len(_SLASH.findall(" ".join(word for word in words if word.strip(",.") not in vocabulary.acronyms)))
     if not slashes:
@@ -38,7 +47,7 @@ def join_words(draft: Draft, vocabulary: Vocabulary, joiner: str) -> None:
 def drop_punctuation(draft: Draft) -> None:
     """Periods, commas, colons and number signs go, but for initials and titles before a name."""
     text = _DOTTED.sub(lambda found: found.group().replace(".", "") + " ", draft.text)
-    text = _HASH.sub("", text)
+    text = _QUOTED.sub(r"\1", _HASH.sub("", text))
     kept = {found.start() + len(found.group()) - 1 for found in _INITIAL.finditer(text)}
     out = []
     for place, char in enumerate(text):

@@ -1,15 +1,17 @@
 """Names of people and other proper names: a person's name is never raised by default."""
 
 import re
+from itertools import pairwise
 
 from schedule2sign.naming.draft import Draft
 from schedule2sign.naming.vocabulary import Vocabulary
 
-_INITIALS = re.compile(r"(?:[A-Z]\.\s?){1,3}(?:DE |VAN |VON )?([A-Z][A-Z'-]+)")
-_COURTESY = re.compile(r"(?:MR|MRS|MS|MISS|MX)\.?\s+[A-Z][A-Z' -]+")
-_TITLE = re.compile(r"(?:DR|PROF|REV|FR|RABBI|PASTOR|JUDGE|CAPT|LT|SGT|SEN|REP|COACH)\.?\s+([A-Z][A-Z'-]+)")
+_LETTER = r"[^\W\d_]"
+_INITIALS = re.compile(rf"(?:[A-Z]\.\s?){{1,3}}(?:DE |VAN |VON )?({_LETTER}[\w'-]+)")
+_COURTESY = re.compile(rf"(?:MR|MRS|MS|MISS|MX)\.?\s+{_LETTER}[\w' -]+")
+_TITLE = re.compile(rf"(?:DR|PROF|REV|FR|RABBI|PASTOR|JUDGE|CAPT|LT|SGT|SEN|REP|COACH)\.?\s+({_LETTER}[\w'-]+)")
 _OFFICE = re.compile(r"([A-Z][A-Z-]+)(?:'S)? (?:OFFICE|OFC|OFF)")
-_WORD = re.compile(r"[A-Z][A-Z'-]+")
+_WORD = re.compile(r"(?<![\w])[A-Z][A-Z'-]+")
 _FIRST_LAST = 2
 
 
@@ -31,7 +33,8 @@ def ask_proper_names(draft: Draft, vocabulary: Vocabulary) -> None:
     """Ask about a word known only as a proper name within a longer name."""
     named = {word for name in vocabulary.names for word in name}
     words = _WORD.findall(draft.text)
-    proper = [word for word in words if _is_proper(word, vocabulary) and word not in named]
+    titled = [after for title, after in pairwise(draft.text.split()) if opens_name(title, after, vocabulary)]
+    proper = [word for word in words if (_is_proper(word, vocabulary) or word in titled) and word not in named]
     if proper and len(words) > 1:
         draft.ask(
             "proper-name",
@@ -62,9 +65,17 @@ def _is_person(text: str, vocabulary: Vocabulary) -> bool:
     for pattern in (_INITIALS, _TITLE):
         if (found := pattern.fullmatch(text)) and not _is_room_word(found[1], vocabulary):
             return True
-    if (found := _OFFICE.fullmatch(text)) and _is_proper(found[1], vocabulary):
+    if (found := _OFFICE.fullmatch(text)) and (
+        _is_proper(found[1], vocabulary) or found[1] in vocabulary.given | vocabulary.surnames
+    ):
         return True
     words = text.replace(",", " ").split()
+    if any(_is_room_word(word, vocabulary) or not word.isalpha() for word in words):
+        return False
+    if len(words) <= _FIRST_LAST + 1 and (words[0] in vocabulary.given or words[-1] in vocabulary.given):
+        return True
+    if len(words) == 1 and words[0] in vocabulary.surnames:
+        return True
     return 1 <= len(words) <= _FIRST_LAST and all(_is_proper(word, vocabulary) for word in words)
 
 

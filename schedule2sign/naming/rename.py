@@ -1,5 +1,6 @@
 """RawRow in, NamedRow out: the order in which the naming rules run."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -22,7 +23,7 @@ from schedule2sign.naming.terms import flag_terms
 from schedule2sign.naming.vocabulary import Vocabulary
 from schedule2sign.naming.wording import house_wordings, use_house_words
 
-_FORMULA_STARTS = ("=", "@", "+", "|")
+_FORMULA = re.compile(r"[=@+|]|-\d")
 
 
 def name_rows(rows: Sequence[RawRow], vocabulary: Vocabulary, settings: Settings) -> tuple[NamedRow, ...]:
@@ -153,8 +154,12 @@ def clean_name(
         draft.change("N01", "")
     if _is_settled(draft.text, vocabulary):
         return draft
-    if draft.text.startswith(_FORMULA_STARTS):
-        check_characters(draft, vocabulary)
+    if _FORMULA.match(draft.text) or not any(char.isalnum() for char in draft.text):
+        draft.hold(
+            "character",
+            f"{draft.given!r} is no name: it starts like a formula or holds no letter; it is kept as text.",
+            fix="Give the name of the room in the schedule, or the wording under [lexicon.approved] in the job file.",
+        )
         return draft
     strip_marks(draft)
     strip_debris(draft)

@@ -9,7 +9,7 @@ from collections.abc import Collection
 from schedule2sign.naming.draft import Draft
 from schedule2sign.naming.vocabulary import Vocabulary
 
-_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+_WORD = re.compile(r"(?<![^\W_])[A-Z]+(?:'[A-Z]+)?(?![^\W_])")
 _CAPITALS = re.compile(r"\b[A-Z]{2,}\b")
 _DOTTED_INITIAL = re.compile(r"(?:[A-Z]\.)+")
 _ROMAN = frozenset(["II", "III", "IV", "VI", "VII", "VIII", "IX", "XI", "XII"])
@@ -32,6 +32,7 @@ _PREFIXES = (
     "BIO",
 )
 _PREFIXED = 5
+_MEASURE = re.compile(r"\d['\"]")
 _HALF = 4
 _MOST = 3
 _LATIN_END = 0x250
@@ -59,17 +60,19 @@ def check_characters(draft: Draft, vocabulary: Vocabulary) -> None:
     named = {char for name in vocabulary.names for word in name for char in word}
     known = vocabulary.characters.raised | named
     odd = sorted(set(draft.text) - known)
+    if _MEASURE.search(draft.text):
+        odd.append("a foot or inch mark")
     if not odd:
         return
     shown = " ".join(odd)
-    if all(char.isalpha() and ord(char) < _LATIN_END for char in odd):
+    if all(len(char) == 1 and char.isalpha() and ord(char) < _LATIN_END for char in odd):
         draft.hold(
             "accented-letter",
             f"{draft.given!r} holds {shown}: an accent is never dropped silently.",
             fix="Give the wording under [lexicon.approved], or list the word under lexicon.names if it is official.",
             who="owner",
         )
-    elif any(char.isalpha() for char in odd):
+    elif any(len(char) == 1 and char.isalpha() for char in odd):
         draft.hold(
             "foreign-language",
             f"{draft.given!r} holds letters of another script: {shown}.",

@@ -36,6 +36,7 @@ class Vocabulary:
         trade: words of room names, and every word a long form is made of.
         english: words of the English dictionary.
         proper: words written only with a capital.
+        given, surnames: common names of people.
         foreign: room words of other languages -> the language.
         heads, departments: see ordering.toml.
     """
@@ -55,6 +56,8 @@ class Vocabulary:
     trade: frozenset[str]
     english: frozenset[str]
     proper: frozenset[str]
+    given: frozenset[str]
+    surnames: frozenset[str]
     foreign: dict[str, str]
     heads: frozenset[str]
     departments: frozenset[str]
@@ -75,6 +78,7 @@ def load_vocabulary(settings: Settings) -> Vocabulary:
         return characters.tidy(text).upper()
 
     heads = read_table("ordering.toml")
+    people = read_table("people.toml")
     own = {key(short): key(long) for short, long in lexicon.abbreviations}
     kept = frozenset(key(text) for text in (*lexicon.spelled, *lexicon.spoken))
     words = frozenset(word for text in lexicon.words for word in key(text).split())
@@ -99,6 +103,8 @@ def load_vocabulary(settings: Settings) -> Vocabulary:
         trade=_trade_words(abbreviations),
         english=_read_words("english.txt"),
         proper=_read_words("proper.txt"),
+        given=frozenset(people["given"]),
+        surnames=frozenset(people["surnames"]),
         foreign={word: language for language, words_ in read_table("languages.toml").items() for word in words_},
         heads=frozenset(heads["heads"]),
         departments=frozenset(heads["departments"]),

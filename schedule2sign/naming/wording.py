@@ -11,7 +11,7 @@ from schedule2sign.naming.tables import read_table
 
 _SPLIT = re.compile(r"[\s/,()-]+")
 _FLOOR = re.compile(r"\b(?:\d{1,2}(?:ST|ND|RD|TH) FLOOR|(?:LEVEL|FLOOR) \d{1,2})\b|#\s*\d+|\b\d{1,2}\b")
-_DESIGNATOR = re.compile(r"(.*?)[\s-]*#?\s*([A-Z]|\d{1,2}[A-Z]?)")
+_DESIGNATOR = re.compile(r"(.*?)[\s-]*(?:#|NO\.?)?\s*([A-Z]|\d{1,2}[A-Z]?)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

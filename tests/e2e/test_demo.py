@@ -9,6 +9,7 @@ from pathlib import Path
 
 import ezdxf
 import openpyxl
+import pandas
 import pytest
 
 from schedule2sign.resources import demo_folder
@@ -100,6 +101,15 @@ def _from_corner(centers: list[tuple[float, float]]) -> list[tuple[float, float]
     """Centers from the leftmost and topmost dot, in mm: where on the plate the block stands is no matter here."""
     left, top = min(x for x, _ in centers), max(y for _, y in centers)
     return [(x - left, top - y) for x, y in centers]
+
+
+def test_the_sign_list_read_by_another_library_names_the_same_signs(
+    demo: tuple[Path, subprocess.CompletedProcess[str]], manifest: dict
+) -> None:
+    table = pandas.read_excel(demo[0] / "sign-list.xlsx", sheet_name=0, dtype=str, engine="calamine")
+    ids = {sign["id"]: sign["status"] for sign in manifest["signs"]}
+    column = next(name for name in table.columns if set(table[name].dropna()) == set(ids))
+    assert len(table[column]) == len(ids)
 
 
 def test_nothing_written_claims_what_a_program_cannot_know(

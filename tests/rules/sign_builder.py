@@ -198,7 +198,7 @@ class Builder:
 
     def pictogram(self) -> Pictogram | None:
         shape = self.settings
-        if "pictogram" not in shape:
+        if not shape.get("pictogram"):
             return None
         left, bottom, right, top = (mm(side) for side in shape["pictogram"])
         drawing = shape.get("drawing", ["3 in", "6 in", "5 in", "7 in"])

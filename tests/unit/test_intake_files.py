@@ -5,6 +5,7 @@ import hashlib
 import io
 import random
 import struct
+import sys
 import zipfile
 from datetime import datetime
 from pathlib import Path
@@ -471,3 +472,11 @@ def test_a_cut_off_old_workbook_stops_with_words(tmp_path: Path, name: str, shar
     path = put(tmp_path, whole[: int(len(whole) * share)], name)
     with pytest.raises(InputError, match="damaged or cut off"):
         read_schedule([path])
+
+
+def test_a_model_without_its_reader_names_the_extra(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "ifcopenshell", None)
+    with pytest.raises(InputError, match="extra 'ifc'"):
+        read_schedule([put(tmp_path, b"ISO-10303-21;\nHEADER;\n", "office.ifc")])
+    with pytest.raises(InputError, match="is no IFC file"):
+        read_schedule([put(tmp_path, b"something else", "office.ifc")])

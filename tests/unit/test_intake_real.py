@@ -125,3 +125,19 @@ def test_a_list_of_names_is_read_when_told() -> None:
     lines = (DATA / "hospital_room_names.txt").read_text(encoding="utf-8").splitlines()
     assert [row.text(Field.ROOM_NAME) for row in data(schedule)] == [line for line in lines if line.strip()]
     assert len(schedule.rows) == len(lines)
+
+
+def test_a_model_gives_the_same_rooms_and_doors_as_its_tables() -> None:
+    """office_a.ifc against the tables drawn from it by others."""
+    pytest.importorskip("ifcopenshell")
+    schedule = read_schedule([DATA / "office_a.ifc"])
+    rooms, doors = csv_records("office_a_rooms.csv"), csv_records("office_a_doors.csv")
+    found = [row for row in data(schedule) if row.source.sheet == "IfcSpace"]
+    assert sorted((row.level, row.text(Field.ROOM_NUMBER), row.text(Field.ROOM_NAME)) for row in found) == sorted(
+        (room[0], room[2], room[3]) for room in rooms[1:]
+    )
+    found = [row for row in data(schedule) if row.source.sheet == "IfcDoor"]
+    assert sorted((row.level, row.text(Field.DOOR), row.text(Field.ADJACENT)) for row in found) == sorted(
+        (door[0], door[1], door[6]) for door in doors[1:]
+    )
+    assert len(schedule.rows) == len(rooms) - 1 + len(doors) - 1

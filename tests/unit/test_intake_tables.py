@@ -399,6 +399,16 @@ def test_two_tables_on_one_sheet_are_both_read(tmp_path: Path) -> None:
     assert [table.shape for table in schedule.tables] == [TableShape.DOORS, TableShape.ROOMS]
     assert len(data(schedule)) == 6
     assert [row.text(Field.DOOR) for row in data(schedule)][-2:] == ["", ""]
+    assert kinds(schedule)[6:9] == ["blank", "title", "header"]
+
+
+def test_the_level_of_one_table_does_not_run_into_the_next(tmp_path: Path) -> None:
+    rooms = [("ROOM NO.", "ROOM NAME", "AREA"), ("101", "LOBBY", "40"), ("102", "OFFICE", "12")]
+    open_end = read(tmp_path, [HEADER, ("LEVEL 2",), *ROWS, (), *rooms])
+    assert [row.level for row in data(open_end)] == ["LEVEL 2"] * 4 + [""] * 2
+    assert codes(open_end.flags)[("intake/no-level", "ASK")] == 1
+    titled = read(tmp_path, [HEADER, ("LEVEL 2",), *ROWS, ("ROOMS OF LEVEL 1",), *rooms])
+    assert [row.level for row in data(titled)] == ["LEVEL 2"] * 4 + ["LEVEL 1"] * 2
 
 
 def test_a_message_list_is_told_by_its_wording_column(tmp_path: Path) -> None:
