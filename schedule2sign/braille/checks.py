@@ -3,9 +3,14 @@
 import re
 from collections.abc import Container, Sequence
 
+from schedule2sign.braille.engine import LouisEngine
+from schedule2sign.braille.parts import Word
 from schedule2sign.geometry.dotgrid import BLANK
+from schedule2sign.model.braille import TokenKind
 from schedule2sign.model.flag import Flag, Severity
 
+_TAME_SIGNS = frozenset("-.,'")
+_LOWER = {"\u2812": "\u2809\u2815\u281d", "\u2832": "\u2819\u280a\u280e", "\u2806": "\u2803\u2811"}
 _SIX_DOT = frozenset(chr(0x2800 + bits) for bits in range(64))
 # The pre-2016 code writes these words without a space between them, or joins them to the next word
 # (from memory).
@@ -53,6 +58,26 @@ def check_mixed_case(text: str, words: Sequence[str], known: Container[str]) -> 
         return ()
     message = f"{odd[0]!r} in {text!r} mixes capitals and small letters in a way the braille engine gets wrong."
     return (_hold("mixed-capitals", text, message, "Have a transcriber write this word.", clause="UEB 8.4.2"),)
+
+
+def check_neighbors(text: str, word: Word, cells: str, engine: LouisEngine) -> tuple[Flag, ...]:
+    """A word that touches a slash or another sign reads as it does alone.
+
+    The engine's whole-word rules do not reach such words: dish/ comes out as dis + h.
+    """
+    if not any(token.kind is TokenKind.SYMBOL and token.typed not in _TAME_SIGNS for token in word.tokens):
+        return ()
+    for token in word.tokens:
+        if not token.contracted or not token.typed[0].isalpha():
+            continue
+        alone = engine.translate(token.typed)
+        # Behind a sign that is no hyphen, be, con and dis are spelled (UEB 10.6.1, from memory).
+        spelled = next((alone.replace(low, full, 1) for low, full in _LOWER.items() if low in alone[:2]), alone)
+        if alone not in cells and spelled not in cells:
+            message = f"{token.text!r} in {text!r} touches a sign, where the braille engine contracts it differently."
+            fix = "Put the words on two lines or join them with AND; else have a transcriber write this line."
+            return (_hold("word-beside-sign", text, message, fix, cells, alone),)
+    return ()
 
 
 def _hold(

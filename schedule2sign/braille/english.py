@@ -40,7 +40,7 @@ def classify_english(text: str, book: WordBook) -> Reading:
 def _open_sentence(text: str, tokens: Tokens, book: WordBook, questions: Questions) -> Tokens:
     """The first word of a sentence takes a capital."""
     openings = book.policy.sentence_openings
-    is_sentence = any(text == opening or text.startswith(f"{opening} ") for opening in openings)
+    is_sentence = any(f"{text} ".startswith(f"{opening} ") and text != opening for opening in openings)
     if not is_sentence or tokens[0].kind is not TokenKind.WORD:
         return {}
     questions.ask(
@@ -151,7 +151,7 @@ class _Chooser:
         acronym = self._book.acronym(text)
         if acronym is None:
             return self._word(text)
-        as_word = acronym.default_word
+        as_word = acronym.default_word or (text == "OR" and self._beside(index, -2) == "AND")
         if acronym.also and not self._is_plainly_acronym(index):
             as_word = as_word or (text == "OR" and not self._pieces[index + 1].text[0].isdigit())
             taken = f"the word {acronym.also!r}" if as_word else f"the acronym for {acronym.meaning}"
@@ -174,7 +174,7 @@ class _Chooser:
         before = self._pieces[index - 1].text if index else ""
         after = self._pieces[index + 1].text if index < last else ""
         if text == "OR":
-            return not before or not after
+            return not before or not after or before == "/"
         if text == "ED" and not before:
             return True
         around = (before, after, self._beside(index, -2), self._beside(index, 2))

@@ -1,6 +1,7 @@
 """The pieces of a raised line, and what is found out about each."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from schedule2sign.model.braille import Token, TokenKind
@@ -9,6 +10,7 @@ from schedule2sign.model.flag import Flag, Severity
 # Dotted initials, numbers with full stops or commas, runs of letters and digits, else one character.
 _PIECE = re.compile(r"(?:[^\W\d_]\.){2,}|\d+(?:[.,]\d+)+|[^\W_]+(?:'[^\W\d_]+)*'?|\S")
 _POSSESSIVE = re.compile(r"'S$")
+_LETTERS = re.compile(r"[^\W\d_]{2,}")
 CAPITALS_CLAUSE = "ADA 703.3.1"
 
 
@@ -34,6 +36,25 @@ class Reading:
 
     parts: tuple[Part, ...]
     flags: tuple[Flag, ...]
+
+
+class Word:
+    """What stands between two spaces: the text handed to the engine and which of its letters stay uncontracted."""
+
+    def __init__(self, parts: Sequence[Part]) -> None:
+        self.tokens: tuple[Token, ...] = tuple(part.token for part in parts)
+        self.typed = "".join(token.typed for token in self.tokens)
+        # Only runs of letters need keeping apart; on a single letter the mark would change older codes' letter signs.
+        self.kept = tuple(
+            not token.contracted and _LETTERS.search(token.typed) is not None
+            for token in self.tokens
+            for _ in token.typed
+        )
+
+    @property
+    def is_uncontracted(self) -> bool:
+        """True where no letter of the word may be contracted."""
+        return not any(token.contracted and _LETTERS.search(token.typed) for token in self.tokens)
 
 
 class Questions:

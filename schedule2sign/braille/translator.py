@@ -7,19 +7,18 @@ from dataclasses import replace
 from functools import cache
 from itertools import groupby
 
-from schedule2sign.braille.checks import check_back, check_cells, check_joins, check_mixed_case
+from schedule2sign.braille.checks import check_back, check_cells, check_joins, check_mixed_case, check_neighbors
 from schedule2sign.braille.codes import Code, find_code
 from schedule2sign.braille.engine import LouisEngine
 from schedule2sign.braille.english import classify_english
 from schedule2sign.braille.foreign import classify_foreign
 from schedule2sign.braille.lexicon import WordBook, read_data
-from schedule2sign.braille.parts import Part, Reading
+from schedule2sign.braille.parts import Reading, Word
 from schedule2sign.geometry.dotgrid import BLANK
-from schedule2sign.model.braille import BrailleLine, Engine, Token
+from schedule2sign.model.braille import BrailleLine, Engine
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.settings import Lexicon
 
-_LETTERS = re.compile(r"[^\W\d_]{2,}")
 _PASSAGE, _PASSAGE_END = "\u2820\u2820\u2820", "\u2820\u2804"  # UEB 8.5.1
 _CAPITAL_WORD = re.compile(r"[^\W\d_a-z]{2,}")
 
@@ -32,25 +31,6 @@ def open_translator(code: str, lexicon: Lexicon) -> "Translator":
         MissingEngineError: the engine or its tables are not installed.
     """
     return Translator(find_code(code), WordBook(lexicon))
-
-
-class Word:
-    """What stands between two spaces: the text handed to the engine and which of its letters stay uncontracted."""
-
-    def __init__(self, parts: Sequence[Part]) -> None:
-        self.tokens: tuple[Token, ...] = tuple(part.token for part in parts)
-        self.typed = "".join(token.typed for token in self.tokens)
-        # Only runs of letters need keeping apart; on a single letter the mark would change older codes' letter signs.
-        self.kept = tuple(
-            not token.contracted and _LETTERS.search(token.typed) is not None
-            for token in self.tokens
-            for _ in token.typed
-        )
-
-    @property
-    def is_uncontracted(self) -> bool:
-        """True where no letter of the word may be contracted."""
-        return not any(token.contracted and _LETTERS.search(token.typed) for token in self.tokens)
 
 
 class Translator:
@@ -102,7 +82,7 @@ class Translator:
 
     def read_words(self, text: str, code: Code) -> tuple[Reading, tuple[Word, ...]]:
         """The line as classed, and as words for the engine."""
-        # A curly apostrophe would come out as a closing quotation mark.
+        # The word lists know the straight apostrophe only.
         plain = " ".join(text.replace("\u2019", "'").split())
         if code.language == "en":
             reading = classify_english(plain, self._book) if plain else Reading(parts=(), flags=())
@@ -119,11 +99,16 @@ class Translator:
 
     def _translate(self, text: str, code: Code) -> BrailleLine:
         reading, words = self.read_words(text, code)
-        cells = BLANK.join(self._braille(words, code))
+        groups = self._braille(words, code)
+        cells = BLANK.join(groups)
         typed = " ".join(word.typed for word in words)
         flags = [*reading.flags, *check_cells(text, len(words), cells), *check_joins(text, typed, code.name)]
         if code.language == "en":
             flags += check_mixed_case(text, [word.typed for word in words], _exceptions(code.name))
+        if len(groups) == len(words):
+            engine = self.open_engine(code.tables)
+            for word, group in zip(words, groups, strict=True):
+                flags += check_neighbors(text, word, group, engine)
         back = ""
         if not any(flag.code == "braille/unknown-character" for flag in flags):
             back = self._read_back(words, cells, code)

@@ -18,6 +18,10 @@ _DATE_TEXT = re.compile(
     re.IGNORECASE,
 )
 _SCIENTIFIC = re.compile(r"[+-]?\d+(\.\d+)?e[+-]\d+|[+-]?\d+\.\d+e\d+", re.IGNORECASE)
+# ="007" in a text file keeps a spreadsheet program from dropping the zeros.
+_KEPT_AS_TEXT = re.compile(r'="([^"]*)"')
+# Letters that a number format shows around the number: "A-"000.
+_SHOWN_LETTERS = re.compile(r'"[^"]*[^"\s][^"]*"|\\[a-z]', re.IGNORECASE)
 _LARGE = 1e9
 
 Value = object
@@ -61,6 +65,8 @@ def make_cell(
 
 def _read_value(value: Value, number_format: str) -> tuple[str, bool, tuple[Mark, ...]]:
     if isinstance(value, str):
+        if kept := _KEPT_AS_TEXT.fullmatch(value.strip()):
+            return kept[1], False, text_marks(kept[1])
         return value, False, text_marks(value)
     if isinstance(value, bool):
         shown = "TRUE" if value else "FALSE"
@@ -99,6 +105,15 @@ def _read_number(value: int | float, number_format: str) -> tuple[str, bool, tup
     if abs(value) >= _LARGE or "E+" in number_format.upper():
         shown = str(int(value)) if whole else repr(value)
         return shown, True, (_mangled("intake/scientific-number", f"the cell holds the very large number {shown}"),)
+    if _SHOWN_LETTERS.search(number_format):
+        shown = str(int(value)) if whole else repr(float(value))
+        mark = Mark(
+            code="intake/number-format",
+            severity=Severity.HOLD,
+            message=f"the cell holds {shown}, but the sheet shows it with the text of its format {number_format}",
+            fix=_RETYPE,
+        )
+        return shown, True, (mark,)
     decimals = _DECIMALS.fullmatch(number_format)
     if whole:
         shown = str(int(value))

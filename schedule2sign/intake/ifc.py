@@ -27,6 +27,8 @@ def read_model(path: Path, data: bytes) -> tuple[SheetReading, ...]:
     name = path.name
     if not data.lstrip()[:12] == b"ISO-10303-21":
         raise InputError(f"{name} is no IFC file: it does not begin with ISO-10303-21.")
+    if b"END-ISO-10303-21" not in data[-1000:]:
+        raise InputError(f"{name} is cut off: it does not end with END-ISO-10303-21. Ask for the file again.")
     try:
         library = importlib.import_module("ifcopenshell")
         element = importlib.import_module("ifcopenshell.util.element")

@@ -9,6 +9,7 @@ from schedule2sign.intake.columns import Header
 from schedule2sign.intake.grid import Grid, GridRow, column_letter, is_void, load_table, squeeze
 from schedule2sign.intake.headers import IDENTITY, normalize_header
 from schedule2sign.intake.patterns import (
+    is_bare_level,
     is_code,
     is_level_heading,
     is_level_value,
@@ -77,7 +78,11 @@ class Judge:
         if repeated is not None:
             return Judgement(repeated)
         if heading := _level_of_heading(row, texts, self._header):
-            return Judgement(RowKind.LEVEL, (), heading)
+            flags: tuple[Flag, ...] = ()
+            if self._habits.fill <= 1:
+                what = f"{heading!r} is taken for a level heading; in a list of one column it may be a room"
+                flags = (self._row_flag(row, "intake/lone-level", what),)
+            return Judgement(RowKind.LEVEL, flags, heading)
         if is_subtotal(texts, level):
             return Judgement(RowKind.SUBTOTAL)
         if len(texts) == 1 and _is_page_mark(texts[0]):
@@ -236,6 +241,8 @@ def _level_of_heading(row: GridRow, texts: tuple[str, ...], header: Header) -> s
     """The level a heading row names, or ""."""
     if len(texts) == 1:
         at = next(at for at, cell in row.own.items() if squeeze(cell.given))
+        if is_bare_level(texts[0]) and header.fields.get(at) is Field.ROOM_NAME and at > min(header.fields):
+            return ""  # A heading would begin at the left edge: this is a name without a number.
         in_column = header.fields.get(at) is Field.LEVEL and is_level_value(texts[0])
         return texts[0] if in_column or is_level_heading(texts[0]) else ""
     words = load_table("rows.toml")["level"]["words"]

@@ -65,6 +65,11 @@ def is_level_heading(text: str) -> bool:
     return len(plain) <= _HEADING_LENGTH and any(pattern.fullmatch(plain) for pattern in _level_patterns())
 
 
+def is_bare_level(text: str) -> bool:
+    """True for a word such as "ROOF" or "BASEMENT", which names a level or a room."""
+    return squeeze(text).lower() in load_table("rows.toml")["level"]["alone"]
+
+
 def is_level_value(text: str) -> bool:
     """True for what a level column may hold; shorter marks such as "2", "B1" or "P" are enough there."""
     plain = squeeze(text)

@@ -128,7 +128,15 @@ class _Reading:
             if reading is None and name in self._sheets:
                 raise InputError(explain_missing_header(grid))
         if self._sheets and not any(name in self._sheets for name, _ in book.sheets) and book.sheets != (("", True),):
-            return  # The sheets asked for are in another file.
+            self._flags.append(
+                Flag(
+                    code="intake/file-not-read",
+                    severity=Severity.ASK,
+                    message=f"{path.name} has none of the sheets asked for; nothing of it is read",
+                    fix="Check the names given with --sheet.",
+                )
+            )
+            return
         tables = self._tables[before:]
         if not tables:
             self._stop(path.name, unread, refusals)

@@ -105,8 +105,9 @@ class _SheetReader:
         self._flags += maker.table_flags()
         self._tell_levels(header, self._rows[before:])
         if following:
-            # The last heading above was of this table; the next one says its own levels.
-            self._level = self._level_from = ""
+            if following.fields != header.fields:
+                # The last heading above was of this table; another table says its own levels.
+                self._level = self._level_from = ""
             self._read_titles(titles, stop)
         return following
 

@@ -29,6 +29,8 @@ _REFUSALS = (
     RuntimeError,
     zlib.error,
 )
+# Namespace of the strict variant of ISO/IEC 29500.
+_STRICT = b"http://purl.oclc.org/ooxml/spreadsheetml/main"
 _Found = TypeVar("_Found")
 _BLIND = (
     "Hidden rows and columns, filtered rows, struck-through text and notes on cells cannot be seen this way:"
@@ -116,12 +118,15 @@ def _open_full(name: str, data: bytes, _reason: str) -> Workbook:
 
     def read(sheet: str) -> Grid:
         page = book[sheet]
-        _check_size(name, sheet, page.max_row, page.max_column)
+        filled = [at for at, cell in page._cells.items() if cell.value is not None]
+        _check_size(name, sheet, max((row for row, _ in filled), default=0), max((at for _, at in filled), default=0))
         formulas = any(cell.data_type == "f" for cell in page._cells.values())
         if formulas and not results:
             results.append(_load(data, data_only=True))
         return _read_full(name, page, results[0][sheet] if formulas else None)
 
+    if not book.worksheets:
+        raise ValueError("no sheet was found in it")
     # Chart sheets hold no rows.
     sheets = tuple((page.title, page.sheet_state == "visible") for page in book.worksheets)
     return Workbook(sheets=sheets, read=read)
@@ -131,7 +136,9 @@ def _read_full(name: str, page: Any, results: Any) -> Grid:
     def cells_of(row: Sequence[Any]) -> dict[int, GridCell | None]:
         return {cell.column - 1: _read_cell(cell, results) for cell in row if cell.value is not None or cell.comment}
 
-    found = ((row[0].row, cells_of(row)) for row in page.iter_rows() if row)
+    # Rows that are only formatted may go on to the end of the sheet; they are no rows of the schedule.
+    last = max((row for (row, _), cell in page._cells.items() if cell.value is not None or cell.comment), default=0)
+    found = ((row[0].row, cells_of(row)) for row in page.iter_rows(max_row=last) if row) if last else iter(())
     hidden_rows = {number for number, dimension in page.row_dimensions.items() if dimension.hidden}
     hidden_columns = {
         index - 1
@@ -213,6 +220,9 @@ def _format_of(cell: Any) -> str:
 def _load(data: bytes, **options: bool) -> Any:
     import openpyxl
 
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        if _STRICT in archive.read("xl/workbook.xml"):
+            raise ValueError("it is saved as strict Open XML")  # openpyxl would see empty sheets.
     with warnings.catch_warnings():
         # Unknown extensions (sparklines, slicers) are no matter to the rows.
         warnings.simplefilter("ignore")

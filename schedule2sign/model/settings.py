@@ -29,6 +29,8 @@ class Wording:
     men: str = "MEN"
     women: str = "WOMEN"
     single_toilet: str = "RESTROOM"
+    family_toilet: str = "FAMILY RESTROOM"
+    staff_toilet: str = "STAFF RESTROOM"
     stair: str = "STAIR"
     level: str = "LEVEL"
     ampersand: str = "AND"

@@ -151,7 +151,8 @@ def _flag_group(layout: SignLayout, rule: Rule, code: str, findings: Sequence[Fi
         measured = say_value(worst.measurement.value, worst.measurement.limit)
     clause = ruled.clause if ruled else ""
     remarks = [clause, say_basis(ruled.basis) if ruled else ""]
-    places = f"; {len(findings) - 1} more places likewise" if len(findings) > 1 else ""
+    others = len(findings) - 1
+    places = f"; {others} more place{'s' if others > 1 else ''} likewise" if others else ""
     remark = "; ".join(part for part in remarks if part)
     return Flag(
         code=f"rules/{rule.id}/{code}",

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from types import MappingProxyType
 
+from schedule2sign.rules.checks.braille_align import check_align
 from schedule2sign.rules.checks.braille_border_clear import check_border_clear as check_braille_border_clear
 from schedule2sign.rules.checks.braille_capitals import check_capitals
 from schedule2sign.rules.checks.braille_cell_pitch import check_cell_pitch
@@ -24,12 +25,14 @@ from schedule2sign.rules.checks.pictogram_field_free import check_field_free
 from schedule2sign.rules.checks.pictogram_height import check_field_height
 from schedule2sign.rules.checks.plate_edge import check_edge
 from schedule2sign.rules.checks.plate_holes import check_holes
+from schedule2sign.rules.checks.plate_window import check_window
 from schedule2sign.rules.checks.raised_border_clear import check_border_clear as check_raised_border_clear
 from schedule2sign.rules.checks.raised_case import check_case
 from schedule2sign.rules.checks.raised_depth import check_depth
 from schedule2sign.rules.checks.raised_gap_sloped import check_gap_sloped
 from schedule2sign.rules.checks.raised_gap_upright import check_gap_upright
 from schedule2sign.rules.checks.raised_height import check_height
+from schedule2sign.rules.checks.raised_level import check_level
 from schedule2sign.rules.checks.raised_line_clear import check_line_clear
 from schedule2sign.rules.checks.raised_line_pitch import check_line_pitch as check_raised_line_pitch
 from schedule2sign.rules.checks.raised_proportion import check_proportion
@@ -73,6 +76,7 @@ RULES: tuple[Rule, ...] = (
     check_gap_sloped,
     check_word_gap,
     check_raised_border_clear,
+    check_level,
     check_raised_line_pitch,
     check_line_clear,
     check_repeats_text,
@@ -87,6 +91,7 @@ RULES: tuple[Rule, ...] = (
     check_braille_line_pitch,
     check_straight,
     check_position,
+    check_align,
     check_text_clear,
     check_gap,
     check_braille_border_clear,
@@ -95,6 +100,7 @@ RULES: tuple[Rule, ...] = (
     check_descriptor,
     check_edge,
     check_holes,
+    check_window,
     check_finish,
     check_light_dark,
     check_contrast,

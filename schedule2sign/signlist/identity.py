@@ -2,33 +2,105 @@
 
 import hashlib
 import re
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from schedule2sign.model.sign import Side
 
 MOST_CHARACTERS = 40
-_RESERVED = re.compile(r"(?:CON|PRN|AUX|NUL|COM\d|LPT\d)")
+_MOST_JOB, _MOST_LEVEL, _MOST_PLACE, _HASH = 12, 4, 15, 4
+_NUMBERED_LEVEL = re.compile(r"(LEVEL|FLOOR|STORY|BASEMENT|PARKING)? ?([A-Z]?)0*(\d{1,3})")
+# A period, a blank or a slash in a mark is common and can become "_"; what steers a file system may not pass unmarked.
+_POISON = re.compile(r"[^ -~]|[\\/:*?\"<>|]|\.\.|^(?:CON|PRN|AUX|NUL|COM\d|LPT\d)(?:\.|$)")
 
 
-def sign_id(job: str, level: str, place: str, side: Side) -> str:
-    """JOB-LEVEL-PLACE-SIDE, safe as a file name on any system.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """What a sign's id is made from.
 
-    Two places that differ only in characters a file name cannot carry get different ids: the id of a place that
-    had to be changed ends in a hash of the place as given.
+    Attributes:
+        mark: door mark, else room number, else name, cleaned.
+        given: the same as the cell has it; tells twins apart that differ in case only.
+        content: the rest of the row's text; tells apart rows that claim one mark.
     """
-    return "-".join((job, _level_code(level), _place_code(place), side.value))
+
+    level: str
+    mark: str
+    given: str
+    content: tuple[str, ...]
+    side: Side
 
 
-def _level_code(level: str) -> str:
-    if number := re.search(r"\d+", level):
-        prefix = "B" if "BASEMENT" in level else "P" if "PARKING" in level else ""
-        return prefix + number.group().zfill(2)[-3:]
-    letters = re.sub(r"[^A-Z0-9]", "", level.upper())
-    return letters[:4] or "00"
+def make_ids(job: str, places: Sequence[Place]) -> tuple[tuple[str, ...], frozenset[int]]:
+    """An id for each place, unique, and the indexes of those that had to be told apart.
+
+    The ids depend on the set of places, not on their order. Places that share an id get a hash of their own text;
+    those whose text is the same to the letter are interchangeable and are counted.
+    """
+    plain = [sign_id(job, place.level, place.mark, place.side) for place in places]
+    shared = Counter(plain)
+    # A hash may meet the plain id of another place in theory; then everybody who shares anything gets one.
+    ids = [
+        base if shared[base] == 1 else sign_id(job, place.level, place.mark, place.side, _digest(*_whole(place)))
+        for base, place in zip(plain, places, strict=True)
+    ]
+    groups: defaultdict[str, list[int]] = defaultdict(list)
+    for index, name in enumerate(ids):
+        groups[name].append(index)
+    taken = set(groups)
+    for name in sorted(groups):
+        for copy, index in enumerate(sorted(groups[name], key=lambda at: _whole(places[at]))):
+            if copy:
+                number = copy + 1
+                while (numbered := _numbered(name, number)) in taken:
+                    number += 1
+                taken.add(numbered)
+                ids[index] = numbered
+    return tuple(ids), frozenset(index for index, base in enumerate(plain) if shared[base] > 1)
 
 
-def _place_code(place: str) -> str:
-    code = re.sub(r"[^A-Z0-9-]", "_", place).strip("-_")
-    if code == place and len(code) <= 14 and not _RESERVED.fullmatch(code):
-        return code.zfill(4) if code.isdigit() else code
-    digest = hashlib.sha256(place.encode("utf-8", "replace")).hexdigest()[:6].upper()
-    return f"{code[:10] or 'X'}_{digest}"
+def sign_id(job: str, level: str, mark: str, side: Side, digest: str = "") -> str:
+    """JOB-LEVEL-MARK-SIDE in capitals, digits, "-" and "_", at most 40 characters: a file name on any system."""
+    return "-".join((_code(job, _MOST_JOB) or "JOB", level_code(level), mark_code(mark, digest), side.value))
+
+
+def is_marked(mark: str) -> bool:
+    """True when the id of this mark carries a hash because a file name cannot carry the mark itself."""
+    return bool(_POISON.search(mark)) or len(_code(mark, len(mark))) > _MOST_PLACE or not _code(mark, len(mark))
+
+
+def mark_code(mark: str, digest: str = "") -> str:
+    """The mark as part of a file name; with a hash where too much of it was lost."""
+    digest = digest or (_digest(mark) if is_marked(mark) else "")
+    if not digest:
+        return _code(mark, _MOST_PLACE)
+    return f"{_code(mark, _MOST_PLACE - _HASH - 1) or 'X'}_{digest}"
+
+
+def level_code(level: str) -> str:
+    """LEVEL 2 -> 02, BASEMENT 1 -> B1, LEVEL P1 -> P1, UPPER MEZZANINE -> UM, unknown -> X."""
+    if found := _NUMBERED_LEVEL.fullmatch(level.upper()):
+        word, letter, number = found.groups()
+        letter = letter or {"BASEMENT": "B", "PARKING": "P"}.get(word, "")
+        return f"{letter}{number}" if letter else number.zfill(2)
+    words = re.findall(r"[A-Z0-9]+", level.upper())
+    return "".join(word[0] for word in words)[:_MOST_LEVEL] or "X"
+
+
+def _whole(place: Place) -> tuple[str, ...]:
+    return (place.level, place.mark, place.given, *place.content)
+
+
+def _numbered(name: str, number: int) -> str:
+    head, _, side = name.rpartition("-")
+    tail = f"_{number}"
+    return f"{head[: MOST_CHARACTERS - len(side) - 1 - len(tail)]}{tail}-{side}"
+
+
+def _code(text: str, most: int) -> str:
+    return re.sub(r"[^A-Z0-9-]+", "_", text.upper())[:most].strip("-_")
+
+
+def _digest(*texts: str) -> str:
+    return hashlib.sha256("\x1f".join(texts).encode("utf-8", "replace")).hexdigest()[:_HASH].upper()

@@ -70,7 +70,20 @@ DEFAULTS: dict[str, Any] = {
 }
 # Things a sign may have or not.
 OPTIONS = frozenset(
-    {"border", "pictogram", "drawing", "nudge", "lose", "tail", "heights", "base_reflectance", "letter_reflectance"}
+    {
+        "border",
+        "pictogram",
+        "drawing",
+        "nudge",
+        "lose",
+        "tail",
+        "heights",
+        "base_reflectance",
+        "letter_reflectance",
+        "window",
+        "extra_dots",
+        "baseline_nudge",
+    }
 )
 
 
@@ -114,7 +127,8 @@ class Builder:
             first = len(glyphs)
             for char in word:
                 outline = self.outline(char, height_mm)
-                glyphs.append(PlacedGlyph(outline=outline, x_mm=x, baseline_mm=baseline_mm))
+                lift = mm(self.settings.get("baseline_nudge", 0.0)) if not glyphs else 0.0
+                glyphs.append(PlacedGlyph(outline=outline, x_mm=x, baseline_mm=baseline_mm + lift))
                 x += outline.box.width_mm + mm(self.settings["gap"])
             words.append((first, len(glyphs)))
             x += mm(self.settings["word_gap"]) - mm(self.settings["gap"])
@@ -168,7 +182,11 @@ class Builder:
         for index, dot in enumerate(kept):
             dx, dy = moved.get((dot.line, dot.cell, dot.number), (0.0, 0.0))
             kept[index] = replace(dot, x_mm=dot.x_mm + dx, y_mm=dot.y_mm + dy)
-        return tuple(kept)
+        extra = [
+            Dot(line=line, cell=cell, number=number, x_mm=left, y_mm=top)
+            for line, cell, number in shape.get("extra_dots", [])
+        ]
+        return (*kept, *extra)
 
     def braille_lines(self) -> tuple[BrailleLine, ...]:
         shape = self.settings
@@ -195,6 +213,12 @@ class Builder:
         else:
             bottom = min(dot.y_mm for dot in dots) - mm(shape["dot_base"]) / 2 - mm(clearance)
         return (block(left, bottom, width - 0.05 * INCH, height - 0.05 * INCH),)
+
+    def window(self) -> Box | None:
+        sides = [mm(side) for side in self.settings.get("window", [])]
+        if not sides:
+            return None
+        return Box(left_mm=sides[0], bottom_mm=sides[1], right_mm=sides[2], top_mm=sides[3])
 
     def pictogram(self) -> Pictogram | None:
         shape = self.settings
@@ -261,6 +285,7 @@ class Builder:
                 letter_reflectance=shape.get("letter_reflectance"),
             ),
             pictogram=self.pictogram(),
+            window=self.window(),
             border=self.border(lines, dots),
             holes=tuple(
                 Hole(x_mm=mm(x), y_mm=mm(y), diameter_mm=mm(shape["hole_diameter"])) for x, y in shape["holes"]
@@ -294,6 +319,7 @@ def shift_sign(sign: SignLayout, dx_mm: float, dy_mm: float) -> SignLayout:
         ),
         dots=tuple(replace(dot, x_mm=dot.x_mm + dx_mm, y_mm=dot.y_mm + dy_mm) for dot in sign.dots),
         border=shift_rings(sign.border),
+        window=sign.window and sign.window.shifted(dx_mm, dy_mm),
         holes=tuple(replace(hole, x_mm=hole.x_mm + dx_mm, y_mm=hole.y_mm + dy_mm) for hole in sign.holes),
         pictogram=sign.pictogram
         and replace(
@@ -312,6 +338,7 @@ class Case:
     name: str
     clause: str
     profile: str
+    of_clause: bool  # judged by the profile the file's clause belongs to
     sign: SignLayout
     outcome: str
     findings: dict[str, int]
@@ -325,12 +352,14 @@ def load_cases() -> tuple[Case, ...]:
     cases: list[Case] = []
     for path in sorted(FIXTURES.glob("*.toml")):
         data = tomllib.loads(path.read_text(encoding="utf-8"))
+        own = data.get("profile", "us-ada-2010")
         cases += [
             Case(
                 rule=data["rule"],
                 name=case["name"],
                 clause=data["clause"],
-                profile=case.get("profile", data.get("profile", "us-ada-2010")),
+                profile=case.get("profile", own),
+                of_clause=case.get("profile", own) == own,
                 sign=build_sign({**data.get("set", {}), **case.get("set", {})}),
                 outcome=case["outcome"],
                 findings=case.get("findings", {}),

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from openpyxl import Workbook
+from openpyxl.styles import Font
 
 from schedule2sign.errors import InputError
 from schedule2sign.intake.reader import read_schedule
@@ -477,6 +478,65 @@ def test_a_cut_off_old_workbook_stops_with_words(tmp_path: Path, name: str, shar
 def test_a_model_without_its_reader_names_the_extra(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "ifcopenshell", None)
     with pytest.raises(InputError, match="extra 'ifc'"):
+        read_schedule([put(tmp_path, b"ISO-10303-21;\nHEADER;\nEND-ISO-10303-21;\n", "office.ifc")])
+    with pytest.raises(InputError, match="is cut off"):
         read_schedule([put(tmp_path, b"ISO-10303-21;\nHEADER;\n", "office.ifc")])
     with pytest.raises(InputError, match="is no IFC file"):
         read_schedule([put(tmp_path, b"something else", "office.ifc")])
+
+
+def test_text_kept_by_a_formula_sign_loses_it(tmp_path: Path) -> None:
+    schedule = read_schedule([put(tmp_path, 'ROOM NO,ROOM NAME\n="007",LOBBY\n="010",LAB\n')])
+    assert [row.text(Field.ROOM_NUMBER) for row in data(schedule)] == ["007", "010"]
+
+
+def test_a_number_whose_format_adds_letters_holds(tmp_path: Path) -> None:
+    def edit(book: Workbook) -> None:
+        book.active["A2"].number_format = '"A-"000'
+
+    found = data(read_schedule([save(tmp_path, [("ROOM NO.", "ROOM NAME"), (7, "LOBBY"), (8, "LAB")], edit=edit)]))
+    assert codes(found[0].flags) == {"intake/number-format": "HOLD"}
+    assert found[1].flags == ()
+
+
+def test_rows_that_are_only_formatted_are_no_rows(tmp_path: Path) -> None:
+    def edit(book: Workbook) -> None:
+        book.active.cell(70_000, 3).font = Font(bold=True)
+
+    schedule = read_schedule([save(tmp_path, ROWS, edit=edit)])
+    assert len(schedule.rows) == 3
+
+
+def test_a_macro_workbook_is_read_for_its_cells(tmp_path: Path) -> None:
+    path = save(tmp_path, ROWS, name="doors.xlsm")
+    plain, macro = "openxmlformats-officedocument.spreadsheetml.sheet.main", "ms-excel.sheet.macroEnabled.main"
+    _rewrite(path, "[Content_Types].xml", lambda text: text.replace(plain, macro))
+    assert names(read_schedule([path])) == ["LOBBY", "LAB"]
+
+
+def test_a_file_without_the_sheets_asked_for_is_told(tmp_path: Path) -> None:
+    first = save(tmp_path, ROWS, edit=lambda book: setattr(book.active, "title", "ROOMS"))
+    second = save(tmp_path, [*ROWS, ("103", "STAIR")], name="other.xlsx")
+    schedule = read_schedule([first, second], sheets=["ROOMS"])
+    assert len(data(schedule)) == 2
+    assert codes(schedule.flags)["intake/file-not-read"] == "ASK"
+
+
+def test_a_workbook_of_the_strict_variant_is_not_taken_for_empty(tmp_path: Path) -> None:
+    # Namespaces of ISO/IEC 29500 strict.
+    path = save(tmp_path, ROWS)
+    old, new = "http://schemas.openxmlformats.org/", "http://purl.oclc.org/ooxml/"
+    with zipfile.ZipFile(path) as archive:
+        entries = [name for name in archive.namelist() if old.encode() + b"spreadsheetml" in archive.read(name)]
+    assert "xl/workbook.xml" in entries
+    for entry in entries:
+        _rewrite(
+            path,
+            entry,
+            lambda text: text.replace(f"{old}spreadsheetml/2006/main", f"{new}spreadsheetml/main").replace(
+                f"{old}officeDocument/2006/relationships", f"{new}officeDocument/relationships"
+            ),
+        )
+    schedule = read_schedule([path])
+    assert names(schedule) == ["LOBBY", "LAB"]
+    assert codes(schedule.flags)["intake/values-only"] == "NOTE"

@@ -504,3 +504,28 @@ def test_unmapped_columns_stay_in_as_given(tmp_path: Path) -> None:
     schedule = read(tmp_path, [("ROOM NO.", "ROOM NAME", "STC"), ("101", "LOBBY", "52")])
     assert data(schedule)[0].as_given == ("101", "LOBBY", "52")
     assert len(data(schedule)[0].cells) == 2
+
+
+def test_a_name_that_is_also_a_level_is_a_record_where_names_stand(tmp_path: Path) -> None:
+    rows = [
+        ("ROOM NO.", "ROOM NAME", "HAND"),
+        ("101", "LOBBY", "LH"),
+        ("102", "LAB", "LH"),
+        ("", "ROOF", ""),
+        ("BASEMENT",),
+    ]
+    schedule = read(tmp_path, rows)
+    assert kinds(schedule)[-2:] == ["data", "level"]
+    assert codes(data(schedule)[-1].flags) == {("intake/lone-name", "ASK"): 1}
+
+
+def test_a_level_in_a_list_of_one_column_is_asked(tmp_path: Path) -> None:
+    schedule = read(tmp_path, [("ROOM NAME",), ("LOBBY",), ("MEZZANINE",), ("LAB",)])
+    assert kinds(schedule) == ["header", "data", "level", "data"]
+    assert codes(schedule.flags)[("intake/lone-level", "ASK")] == 1
+
+
+def test_a_header_repeated_in_other_words_keeps_the_level(tmp_path: Path) -> None:
+    again = ("DOOR NO", "ROOM NUMBER", "ROOM NAME", "HAND", "REMARKS")
+    schedule = read(tmp_path, [HEADER, ("LEVEL 1",), *ROWS[:2], again, *ROWS[2:]])
+    assert [row.level for row in data(schedule)] == ["LEVEL 1"] * 4

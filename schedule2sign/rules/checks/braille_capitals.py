@@ -7,7 +7,8 @@ from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.rules.rule import Stated, rule
 
-_CAPITAL_SIGN = "\u2820"  # dot 6, UEB 8.3
+_CAPITAL_SIGN = "\u2820"  # dot 6, UEB 8.3; the American code before it has the same
+_CODES_WITH_IT = ("ueb-", "us-")
 
 
 @rule(
@@ -35,7 +36,7 @@ def check_capitals(sign: SignLayout) -> Iterator[Stated]:
 
 
 def _has_sign(line: BrailleLine) -> bool:
-    return _CAPITAL_SIGN in line.cells
+    return _CAPITAL_SIGN in line.cells and line.code.startswith(_CODES_WITH_IT)
 
 
 def _state(value: str, where: str) -> Stated:

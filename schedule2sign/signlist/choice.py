@@ -1,0 +1,195 @@
+"""Which rule decides an opening: the sign-type column, a status word, or the room's name."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.schedule import Field
+from schedule2sign.signlist.openings import Opening
+from schedule2sign.signlist.persons import is_person
+from schedule2sign.signlist.phrases import plain
+from schedule2sign.signlist.questions import ask_row
+from schedule2sign.signlist.rulebook import DecisionRule, RuleBook
+from schedule2sign.signlist.sides import Choice, Sides
+
+_REFERENCE = re.compile(r"^(?:SIM\.?|SIMILAR|SAME)(?: TO| AS)? (?:ROOM |RM\.? |DOOR |NO\.? |#)*([A-Z0-9][A-Z0-9.-]*)$")
+_LOAD = re.compile(r"\b(\d{1,4})\b")
+_USE_GROUP = re.compile(r"\bA ?-? ?[1-5]\b|^A$|\bASSEMBLY\b")
+_ASSEMBLY_LOAD = 50
+_WORDING = "naming/restroom-wording"
+
+
+class Chooser:
+    """Chooses for one opening, knowing the others."""
+
+    def __init__(
+        self,
+        book: RuleBook,
+        openings: Sequence[Opening],
+        doors: Mapping[tuple[str, str], Sequence[Opening]],
+    ) -> None:
+        self._book = book
+        self._sides = Sides(book, openings, doors)
+        self._by_mark: dict[str, list[Opening]] = {}
+        for opening in openings:
+            for mark in {opening.row.door, opening.number} - {""}:
+                self._by_mark.setdefault(mark, []).append(opening)
+
+    def choose(self, opening: Opening) -> Choice:
+        """The decision before conflicts and duplicates are counted in."""
+        choice = self._by_status(opening)
+        if choice is None:
+            choice = self._sides.apply(opening, self._by_name(opening))
+        choice = self._by_sign_type(opening, choice)
+        return self._with_occupant_load(opening, choice)
+
+    def _from_rule(self, opening: Opening, rule: DecisionRule, severity: Severity | None = None) -> Choice:
+        severity = severity or rule.severity
+        flags: tuple[Flag, ...] = ()
+        # The naming stage asks about the wording of a toilet room already.
+        asked = rule.id == "T3" and any(
+            flag.code == _WORDING and flag.severity is Severity.ASK for flag in opening.row.flags
+        )
+        if severity is not Severity.NOTE and not asked:
+            message = f"{opening.label}: {rule.ask or rule.reason}."
+            flags = (ask_row(opening.row, rule.code, severity, message, rule.fix, rule.who, clause=rule.clause),)
+        return Choice(
+            rule=rule.id,
+            reason=rule.reason,
+            category=rule.category,
+            template=rule.template,
+            name=opening.name,
+            side=rule.side,
+            also=rule.also,
+            pictogram=rule.pictogram,
+            flags=flags,
+        )
+
+    def _by_status(self, opening: Opening) -> Choice | None:
+        row = opening.row
+        name = plain(opening.name_as_given) or opening.name
+        remarks = [known.raw.text(Field.REMARKS) for known in (row, opening.room_row) if known]
+        notes = ", ".join((*remarks, row.raw.text(Field.ROOM_NUMBER)))
+        rule = self._book.status_rule(name, plain(notes), plain(" | ".join(row.raw.as_given)) if row.door else "")
+        if rule is None:
+            return None
+        if rule.id == "ST7" and (copied := self._copy(opening, rule)):
+            return copied
+        named = self._book.name_rule(opening.name)
+        if rule.id == "ST2" and named and named.category == "life-safety":
+            choice = self._from_rule(opening, rule, Severity.HOLD)
+            return replace(choice, reason=f"{rule.reason}, though it is a life-safety sign")
+        choice = self._from_rule(opening, rule)
+        whole = self._book.status_rule(opening.name, "", "") is rule
+        if rule.id == "ST6" and not whole:
+            inner = self._sides.apply(opening, self._by_name(opening))
+            return replace(choice, template=inner.template, pictogram=inner.pictogram, also=inner.also, side=inner.side)
+        final = rule.severity is not Severity.HOLD
+        return replace(choice, name="" if whole or rule.template == "number" else opening.name, final=final)
+
+    def _copy(self, opening: Opening, rule: DecisionRule) -> Choice | None:
+        """SIM TO 244 takes the name of 244 where there is exactly one, with its own number in it."""
+        found = _REFERENCE.fullmatch(plain(opening.name_as_given))
+        named = [other for other in self._by_mark.get(found[1], []) if other is not opening] if found else []
+        names = {other.name for other in named}
+        if found is None or len(names) != 1 or self._book.status_rule(name := names.pop(), "", "") or not name:
+            return None
+        mine = name.replace(found[1], opening.number) if opening.number else name
+        model = replace(opening, name=mine)
+        choice = self._sides.apply(model, self._by_name(model))
+        message = f"{opening.label} says {opening.name_as_given!r}; the name is taken from there: {mine!r}."
+        flag = ask_row(opening.row, rule.code, Severity.ASK, message, "Confirm the name.", rule.who)
+        return replace(choice, flags=(*choice.flags, flag))
+
+    def _by_name(self, opening: Opening) -> Choice:
+        row = opening.row
+        if opening.name and opening.name == opening.named_row.name and is_person(opening.named_row):
+            rule = self._book.rule("O1")
+            choice = replace(self._from_rule(opening, rule), person=True)
+            severity = Severity.ASK if opening.number else Severity.HOLD
+            message = f"{opening.name!r} reads as a person's name; such a name is never raised or brailled by default."
+            fix = "Say which part of the name is permanent; the person's name goes into a changeable insert."
+            flag = ask_row(row, "person-name", severity, message, fix, "owner", clause="ADA 216.1 exception 1")
+            return replace(choice, reason="a person's name: number raised, name in an insert", flags=(flag,))
+        if rule_found := self._book.name_rule(opening.name):
+            return self._from_rule(opening, rule_found)
+        if opening.name:
+            reason = "permanent named room: number and name"
+            return Choice(rule="R1", reason=reason, category="named", template="room", name=opening.name)
+        message = f"{opening.label} has a number and no name: its sign shows the number only."
+        flag = ask_row(row, "no-name", Severity.ASK, message, "Give the name, or accept the number alone.", "owner")
+        asked = any(known.code == "signlist/door-mark-as-number" for known in opening.flags)
+        return Choice(
+            rule="R2",
+            reason="number and no name",
+            category="unnamed",
+            template="number",
+            name="",
+            flags=() if asked else (flag,),
+        )
+
+    def _by_sign_type(self, opening: Opening, choice: Choice) -> Choice:
+        """The customer's own sign-type column beats every rule, but for a life-safety sign it would drop."""
+        given = plain(opening.text(Field.SIGN_TYPE))
+        if not given or choice.final:
+            return choice
+        meaning = self._book.sign_types.get(given.rstrip("."))
+        if meaning is None:
+            message = f"{opening.label}: sign type {given!r} needs its legend."
+            fix = "Send the legend of sign types, or write the kind of sign in words."
+            flag = ask_row(
+                opening.row, "unknown-sign-type", Severity.HOLD, message, fix, "architect", field=Field.SIGN_TYPE
+            )
+            return replace(choice, template=choice.template or "room", flags=(*choice.flags, flag))
+        if meaning == "none":
+            if choice.category == "life-safety" and choice.template:
+                message = f"{opening.label}: the sign-type column says {given!r}, but this is a life-safety sign."
+                flag = ask_row(
+                    opening.row, "sign-type-conflict", Severity.HOLD, message, "Confirm with the life-safety plan.",
+                    "building official", field=Field.SIGN_TYPE,
+                )  # fmt: skip
+                return replace(choice, flags=(*choice.flags, flag))
+            reason = "the sign-type column says no sign"
+            return replace(choice, rule="TYPE", template="", reason=reason, flags=(), final=True)
+        template = choice.template or "room" if meaning == "any" else meaning
+        if template == choice.template:
+            return choice
+        message = (
+            f"{opening.label}: the sign-type column says {given!r}, the rules say {choice.reason!r}; the column wins."
+        )
+        flag = ask_row(opening.row, "sign-type", Severity.ASK, message, "Confirm.", "architect", field=Field.SIGN_TYPE)
+        reason = f"the sign-type column says {given}"
+        also = choice.also if template == "stair" else ""
+        return replace(choice, rule="TYPE", template=template, also=also, reason=reason, flags=(*choice.flags, flag))
+
+    def _with_occupant_load(self, opening: Opening, choice: Choice) -> Choice:
+        """A room that may have to post its occupant load: listed, with the file's own number, never computed."""
+        given = plain(opening.text(Field.OCCUPANCY))
+        load = _LOAD.search(given)
+        remarks = plain(opening.text(Field.REMARKS))
+        posted = next(
+            (
+                part
+                for part in re.split(r"[;|]", remarks)
+                if re.search(r"\bOCC(?:UPANT|UPANCY)?\.? ?LOAD\b|\bMAX OCC", part)
+            ),
+            "",
+        )
+        due = choice.category == "assembly" or bool(_USE_GROUP.search(given)) or bool(posted)
+        if not choice.template or choice.category not in ("assembly", "named", "open", "changeable"):
+            return choice
+        if not (due or (load and int(load[1]) >= _ASSEMBLY_LOAD)):
+            return choice
+        said = " and ".join(part.strip() for part in (given, posted) if part.strip())
+        message = (
+            f"{opening.label} may have to post its occupant load near its main exit, on a visual sign that is not made "
+            f"here. The schedule says {said!r}." if said else
+            f"{opening.label} may have to post its occupant load near its main exit, on a visual sign that is not made "
+            "here. The schedule gives no number, and none is ever computed."
+        )  # fmt: skip
+        flag = ask_row(
+            opening.row, "occupant-load", Severity.ASK, message, "Get the number from the designer of record.",
+            "building official", clause="IBC 1004.9",
+        )  # fmt: skip
+        return replace(choice, flags=(*choice.flags, flag))

@@ -1,0 +1,20 @@
+"""Names of people, told by their form: an initial or a title before a surname."""
+
+import re
+
+from schedule2sign.model.named import NamedRow
+from schedule2sign.signlist.phrases import plain
+
+_SURNAME = r"[A-Z][A-Z'-]+"
+_FORMS = (
+    re.compile(rf"(?:MR|MRS|MS|MISS|DR|PROF|REV)\.? (?:[A-Z]\.? )*{_SURNAME}"),
+    re.compile(rf"(?:[A-Z]\. ?)+{_SURNAME}"),
+    re.compile(rf"{_SURNAME}, ?[A-Z]\.(?: ?[A-Z]\.)?"),
+)
+
+
+def is_person(row: NamedRow) -> bool:
+    """True when the name cell is a person's name, by its form or by a flag of the naming stage."""
+    if any("person" in flag.code.partition("/")[2].split("-") for flag in row.flags):
+        return True
+    return any(form.fullmatch(text) for form in _FORMS for text in (row.name, plain(row.name_as_given)))

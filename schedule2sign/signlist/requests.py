@@ -1,0 +1,129 @@
+"""A choice becomes signs: what each says, top to bottom, and where it hangs."""
+
+import re
+from dataclasses import replace
+
+from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.schedule import Field
+from schedule2sign.model.settings import Finality, Settings
+from schedule2sign.model.sign import Message, Role, Side, SignRequest
+from schedule2sign.signlist.leaves import Leaves
+from schedule2sign.signlist.openings import Opening
+from schedule2sign.signlist.phrases import plain
+from schedule2sign.signlist.questions import ask_row
+from schedule2sign.signlist.rulebook import RuleBook
+from schedule2sign.signlist.sides import Choice
+
+_LEVEL = re.compile(r"(?:LEVEL|FLOOR|STORY) ?([A-Z]?\d+)")
+_DESIGNATED = re.compile(
+    r".*\b(?:[A-Z]|[A-Z]?-?\d{1,3}[A-Z]?|NORTH|SOUTH|EAST|WEST|N[EW]|S[EW])$|^(?:NORTH|SOUTH|EAST|WEST|MAIN)\b.*"
+)
+
+
+def make_requests(
+    opening: Opening, choice: Choice, leaves: Leaves, flags: tuple[Flag, ...], settings: Settings, book: RuleBook
+) -> tuple[SignRequest, ...]:
+    """The signs of one opening, without ids yet; none where there is nothing that may be raised."""
+    template, messages, found = _say(opening, choice)
+    if not messages:
+        return ()
+    flags = (*flags, *found, *_provisional(opening, messages, settings))
+    row = opening.row
+    insert = plain(opening.text(Field.INSERT))
+    if insert and template in ("room", "number"):
+        template = "room-insert"
+    if template == "room-insert" and not insert:
+        insert = choice.name or plain(opening.name_as_given)
+    first = SignRequest(
+        sign_id="",
+        source=row.raw.source,
+        door=row.door,
+        room_number=opening.number,
+        level=opening.level,
+        name_as_given=opening.name_as_given,
+        messages=messages,
+        template=template,
+        side=choice.side,
+        rule=choice.rule,
+        reason=choice.reason,
+        changes=row.changes if opening.named_row is row else (*row.changes, *opening.named_row.changes),
+        flags=flags,
+        pictogram=(choice.pictogram or "all") if template == "restroom" else "",
+        insert_text=insert if template in ("room-insert", "suite") else "",
+        hand=leaves.place(book, choice.side),
+    )
+    return (first, _level_sign(first, opening, leaves, settings, book)) if choice.also == "stair-level" else (first,)
+
+
+def _say(opening: Opening, choice: Choice) -> tuple[str, tuple[Message, ...], tuple[Flag, ...]]:
+    """Template, messages in the order they are cut, and what had to be asked about them."""
+    number = (Message(role=Role.NUMBER, text=opening.number),) if opening.number else ()
+    name = (Message(role=Role.NAME, text=choice.name),) if choice.name else ()
+    template = choice.template
+    if template == "restroom":
+        return template, (*name, *number), ()
+    if template in ("exit", "name"):
+        return template, (_exit_words(choice) if template == "exit" else name) or number, ()
+    if template == "stair":
+        known = bool(_DESIGNATED.fullmatch(choice.name))
+        return template, name if known else (*number, *name), ()
+    if template == "suite":
+        text = choice.name if re.search(r"\d", choice.name) or not number else f"{choice.name} {opening.number}"
+        return template, (Message(role=Role.NAME, text=text),) if choice.name else number, ()
+    if choice.person and not number:
+        return template, (), ()
+    if not number and name:
+        message = f"{choice.name} has no number: its sign shows the name only."
+        flag = ask_row(
+            opening.row, "no-number", Severity.ASK, message, "Give the number, or accept the name alone.", "owner"
+        )
+        return "utility" if template == "utility" else "name", name, (flag,)
+    if template == "number" or (template == "room-insert" and not opening.text(Field.INSERT)):
+        return template, number, ()
+    if template == "room-insert" and choice.category in ("office", "changeable"):
+        return template, number, ()
+    return (template if name else "number"), (*number, *name), ()
+
+
+def _exit_words(choice: Choice) -> tuple[Message, ...]:
+    # L4 says EXIT and nothing else; other wordings are held, with the schedule's own words shown.
+    text = "EXIT" if choice.rule == "L4" else choice.name
+    return (Message(role=Role.NAME, text=text),) if text else ()
+
+
+def _level_sign(
+    first: SignRequest, opening: Opening, leaves: Leaves, settings: Settings, book: RuleBook
+) -> SignRequest:
+    """The floor level on the stair side of the same door."""
+    found = _LEVEL.fullmatch(opening.level)
+    text = f"{settings.wording.level.upper()} {found[1]}" if found else opening.level
+    flags = first.flags
+    if not text:
+        text = settings.wording.level.upper()
+        message = f"{first.door or first.room_number or 'The stair'}: the schedule does not say which level this is."
+        fix = "Give the level in a column or a heading."
+        flags = (
+            *flags,
+            ask_row(opening.row, "no-level", Severity.HOLD, message, fix, "architect", clause="IBC 1023.9"),
+        )
+    return replace(
+        first,
+        messages=(Message(role=Role.LEVEL, text=text),),
+        template="stair-level",
+        side=Side.STAIR,
+        rule="L2",
+        reason="floor level on the stair side of the same door",
+        flags=flags,
+        pictogram="",
+        insert_text="",
+        hand=leaves.place(book, Side.STAIR),
+    )
+
+
+def _provisional(opening: Opening, messages: tuple[Message, ...], settings: Settings) -> tuple[Flag, ...]:
+    numbered = any(message.role is Role.NUMBER for message in messages)
+    if settings.finality is not Finality.NOT_FINAL or not numbered or opening.text(Field.FINAL_NUMBER):
+        return ()
+    message = f"{opening.number} is a construction number; the job file says that numbers are not final."
+    fix = 'Give a column of final numbers, or set numbers = "final" when they are.'
+    return (ask_row(opening.row, "number-not-final", Severity.HOLD, message, fix, "owner"),)
