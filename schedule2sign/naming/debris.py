@@ -6,10 +6,10 @@ from schedule2sign.naming.draft import Draft
 from schedule2sign.naming.tables import read_table
 
 _FOOTNOTE = re.compile(r"\s*\[\s*\d+(?:\s*,\s*\d+)*\s*\]|\s*[*†‡]+\s*\d*$|\s+[*†‡]+(?=\s)")
-_STRAY = re.compile(r"[\s,;:*_~^|\\#]+$|^[\s,;:*_~^|\\]+|(?<=[A-Z]{2})\.{2,}$")
+_STRAY = re.compile(r"[\s,;:*_~^|\\#-]+$|^[\s,;:*_~^|\\-]+|(?<=[A-Z]{2})\.{2,}$")
 _DEBRIS = (
     re.compile(r"\((?:E|N|EX|EXIST|EXISTING|NEW|TYP|SIM|U\.?N\.?O|V\.?I\.?F)\.?\)"),
-    re.compile(r"(?<![A-Z])(?:TYP|SIM|U\.N\.O|V\.I\.F|VIF|UNO)\.?$"),
+    re.compile(r"(?<![A-Z])(?:TYP\.?|SIM\.|U\.N\.O\.?|V\.I\.F\.?|VIF\.?)$"),
     re.compile(r"(?<![A-Z])(?:EXISTING|EXIST\.?|ETR)(?![A-Z])"),
     re.compile(
         r"\(?\b\d[\d,]*(?:\.\d+)?\s*(?:SQ\.?\s*FT\.?|S\.F\.|SF|SQFT|NSF|GSF|M²|M2|SQM|SQ\.?\s*M\.?)(?![A-Z])\)?"
@@ -28,14 +28,15 @@ def strip_debris(draft: Draft) -> None:
     """N06: status marks, areas, ceiling heights and counts of people go; the change is told."""
     text = draft.text
     for pattern in _DEBRIS:
-        text = pattern.sub(" ", text)
+        text = pattern.sub(" ", text).strip()
     if text == draft.text:
         return
-    text = " ".join(text.split()).strip(" ,;-")
-    if text and text != draft.text:
-        before = draft.text
-        draft.change("N06", text)
-        draft.note("debris", f"Drawing notes were taken out of the name: {before!r} is now {text!r}.")
+    before = draft.text
+    draft.change("N06", " ".join(text.split()).strip(" .,;-"))
+    if not draft.text:
+        draft.note("no-name", f"{draft.given!r} holds drawing notes and no name.")
+    else:
+        draft.note("debris", f"Drawing notes were taken out of the name: {before!r} is now {draft.text!r}.")
 
 
 def strip_marks(draft: Draft) -> None:

@@ -15,11 +15,14 @@ _HASH = re.compile(r"#\s*(?=\d)")
 _DOTTED = re.compile(r"(?<![A-Z.])(?:[A-Z]\.){2,}[A-Z]?\.?(?![A-Z])")
 
 
-def join_words(draft: Draft, vocabulary: Vocabulary, joiner: str) -> None:
-    """`&`, `+` and a slash become the job's joining word; a slash is asked about."""
-    joiner = joiner.upper()
+def join_words(draft: Draft, joiner: str) -> None:
+    """`&`, `+` and `N'` become the job's joining word."""
     text = _TIGHT.sub(f" {joiner} ", _JOINER.sub(joiner, draft.text))
     draft.change("N17", " ".join(text.split()))
+
+
+def join_slashes(draft: Draft, vocabulary: Vocabulary, joiner: str) -> None:
+    """A slash becomes the job's joining word too, and is asked about."""
     if fraction := _FRACTION.search(draft.text):
         draft.hold(
             "character",
@@ -46,14 +49,19 @@ def join_words(draft: Draft, vocabulary: Vocabulary, joiner: str) -> None:
 
 def drop_punctuation(draft: Draft) -> None:
     """Periods, commas, colons and number signs go, but for initials and titles before a name."""
-    text = _DOTTED.sub(lambda found: found.group().replace(".", "") + " ", draft.text)
+    text, before = draft.text, ""
+    while text != before:
+        before, text = text, _without_punctuation(text)
+    draft.change("N18", text)
+
+
+def _without_punctuation(text: str) -> str:
+    text = _DOTTED.sub(lambda found: found.group().replace(".", "") + " ", text)
     text = _QUOTED.sub(r"\1", _HASH.sub("", text))
-    kept = {found.start() + len(found.group()) - 1 for found in _INITIAL.finditer(text)}
+    kept = {found.end() - 1 for found in _INITIAL.finditer(text)}
     out = []
     for place, char in enumerate(text):
         inside = 0 < place < len(text) - 1 and text[place - 1].isdigit() and text[place + 1].isdigit()
-        if char in ".,;:!" and place not in kept and not (char in ".:" and inside):
-            out.append(" ")
-        else:
-            out.append(char)
-    draft.change("N18", " ".join("".join(out).split()).strip(" -"))
+        is_dropped = char in ".,;:!" and place not in kept and not (char in ".:" and inside)
+        out.append(" " if is_dropped else char)
+    return " ".join("".join(out).split()).strip(" -")

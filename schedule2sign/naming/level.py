@@ -13,6 +13,7 @@ _BASEMENT = re.compile(r"(?:BASEMENT|BSMT|B)[\s.#-]*0*(\d+)")
 _PARKING = re.compile(r"(?:PARKING(?: LEVEL)?|P)[\s.#-]*0*(\d+)")
 
 
+@cache
 def clean_level(text: str) -> str:
     """The level in plain capitals.
 

@@ -27,6 +27,7 @@ _PREFIXED = re.compile(r"(?:L|LVL|B|P)?\d{1,2}[-.]\d{2,4}[A-Z]{0,2}|B[-.]\d{2,4}
 _LETTER_O = re.compile(r"(?<=\d)[Oo](?=\d)|^[Oo](?=\d{2})")
 _LETTER_L = re.compile(r"(?<=\d)[lI|](?=\d)|^[l|](?=\d)")
 _ALLOWED = re.compile(r"[A-Z0-9]+(?:[-. ][A-Z0-9]+)*")
+_WORDS_AFTER = re.compile(r"\d\S* [A-Z]{3}")
 _SERIALS = range(36526, 60000)  # spreadsheet day numbers of the years 2000 to 2064
 _MANY = 3
 _MONTHS = 12
@@ -179,11 +180,11 @@ def _ask_form(draft: Draft, habits: NumberHabits, level: str) -> None:
     text = draft.text
     if not text:
         return
-    if not _ALLOWED.fullmatch(text):
+    if not _ALLOWED.fullmatch(text) or _WORDS_AFTER.search(text):
         draft.hold(
             "number-character",
-            f"{draft.given!r} holds characters that a room number does not carry.",
-            fix="Give the room number in letters, digits, points and dashes.",
+            f"{draft.given!r} holds words or characters that a room number does not carry.",
+            fix="Give the room number alone, in letters, digits, points and dashes.",
         )
     width = habits.padded.get(level, 0)
     if text.isdigit() and not text.startswith("0") and len(text) < width:

@@ -13,7 +13,7 @@ from schedule2sign.naming.characters import clean_characters, upper_case
 from schedule2sign.naming.debris import strip_debris, strip_marks, strip_number
 from schedule2sign.naming.draft import Draft
 from schedule2sign.naming.expansion import expand_words
-from schedule2sign.naming.joining import drop_punctuation, join_words
+from schedule2sign.naming.joining import drop_punctuation, join_slashes, join_words
 from schedule2sign.naming.level import clean_level
 from schedule2sign.naming.number import NumberHabits, clean_mark, clean_number, read_habits
 from schedule2sign.naming.ordering import order_parts, place_asides, repeated_tails
@@ -23,6 +23,7 @@ from schedule2sign.naming.terms import flag_terms
 from schedule2sign.naming.vocabulary import Vocabulary
 from schedule2sign.naming.wording import house_wordings, use_house_words
 
+_NUMBER_AND_NAME = re.compile(r"([A-Za-z]?\d+[A-Za-z]?)\s*[-:]?\s+([A-Za-z]{3}.*)")
 _FORMULA = re.compile(r"[=@+|]|-\d")
 
 
@@ -69,8 +70,17 @@ class _Namer:
         )
 
     def _cells(self, row: RawRow) -> tuple[str, str, tuple[Flag, ...]]:
-        """Name and number; exchanged where each plainly stands in the other's column."""
+        """Name and number; exchanged where each plainly stands in the other's column, parted where one cell has both."""
         name, number = row.text(Field.ROOM_NAME), row.text(Field.ROOM_NUMBER)
+        both = _NUMBER_AND_NAME.fullmatch(number.strip())
+        if both and not name:
+            draft = Draft(field="number", given=number, text=number)
+            draft.ask(
+                "split-cell",
+                f"The number cell says {number!r}; it was read as number {both[1]!r} and name {both[2]!r}.",
+                fix="Confirm, and give the name its own column.",
+            )
+            return both[2], both[1], self._placed(draft, row, Field.ROOM_NUMBER)
         if not is_swapped(name, number, self._vocabulary):
             return name, number, ()
         draft = Draft(field="name", given=name, text=name)
@@ -161,8 +171,11 @@ def clean_name(
             fix="Give the name of the room in the schedule, or the wording under [lexicon.approved] in the job file.",
         )
         return draft
-    strip_marks(draft)
-    strip_debris(draft)
+    before = ""
+    while draft.text != before:
+        before = draft.text
+        strip_marks(draft)
+        strip_debris(draft)
     strip_number(draft, number)
     if _is_settled(draft.text, vocabulary) or check_people(draft, vocabulary):
         return draft
@@ -170,8 +183,9 @@ def clean_name(
     place_asides(draft)
     flag_terms(draft, vocabulary.terms)
     expand_words(draft, vocabulary)
+    join_words(draft, wording.ampersand.upper())
     use_house_words(draft, vocabulary.house, wording)
-    join_words(draft, vocabulary, wording.ampersand)
+    join_slashes(draft, vocabulary, wording.ampersand.upper())
     drop_punctuation(draft)
     if draft.text not in house_wordings(wording):
         check_words(draft, vocabulary)

@@ -5,6 +5,7 @@ A slip is cut twice, raised and in braille, so a word near a known one is held w
 
 import re
 from collections.abc import Collection
+from functools import cache
 
 from schedule2sign.naming.draft import Draft
 from schedule2sign.naming.vocabulary import Vocabulary
@@ -125,7 +126,7 @@ def _flag_word(word: str, draft: Draft, vocabulary: Vocabulary) -> None:
             "or that it stays as letters under lexicon.spelled in the job file.",
         )
         return
-    suggestions = suggest(word, vocabulary)
+    suggestions = suggest(word, vocabulary.trade, vocabulary.english)
     if suggestions:
         draft.hold(
             "spelling",
@@ -142,19 +143,16 @@ def _flag_word(word: str, draft: Draft, vocabulary: Vocabulary) -> None:
         )
 
 
-def suggest(word: str, vocabulary: Vocabulary) -> tuple[str, ...]:
+@cache
+def suggest(word: str, trade: frozenset[str], english: frozenset[str]) -> tuple[str, ...]:
     """Up to three known words that a slip of the finger away would give, nearest first."""
     if len(word) <= _SHORT:
         return ()
     for half in range(_HALF, len(word) - _HALF + 1):
-        if word[:half] in vocabulary.trade and word[half:] in vocabulary.trade:
+        if word[:half] in trade and word[half:] in trade:
             return (f"{word[:half]} {word[half:]}",)
     distance = 2 if len(word) >= _LONG else 1
-    near = (
-        _nearest(word, vocabulary.trade, 1)
-        or _nearest(word, vocabulary.english, 1)
-        or _nearest(word, vocabulary.trade, distance)
-    )
+    near = _nearest(word, trade, 1) or _nearest(word, english, 1) or _nearest(word, trade, distance)
     return tuple(near[:_MOST])
 
 

@@ -79,13 +79,14 @@ def load_vocabulary(settings: Settings) -> Vocabulary:
 
     heads = read_table("ordering.toml")
     people = read_table("people.toml")
+    house = load_house_words()
     own = {key(short): key(long) for short, long in lexicon.abbreviations}
     kept = frozenset(key(text) for text in (*lexicon.spelled, *lexicon.spoken))
     words = frozenset(word for text in lexicon.words for word in key(text).split())
     decided = own.keys() | kept | words
     return Vocabulary(
         characters=characters,
-        house=load_house_words(),
+        house=house,
         terms=load_terms(),
         approved={key(given): key(approved) for given, approved in lexicon.approved},
         expand={short: long for short, long in abbreviations["expand"].items() if short not in decided} | own,
@@ -100,7 +101,7 @@ def load_vocabulary(settings: Settings) -> Vocabulary:
         either_first=frozenset(acronyms["first"]) - decided,
         names=tuple(tuple(key(name).split()) for name in lexicon.names),
         words=words,
-        trade=_trade_words(abbreviations),
+        trade=_trade_words(abbreviations) | house.words(),
         english=_read_words("english.txt"),
         proper=_read_words("proper.txt"),
         given=frozenset(people["given"]),

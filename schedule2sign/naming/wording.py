@@ -9,7 +9,7 @@ from schedule2sign.model.settings import Wording
 from schedule2sign.naming.draft import Draft
 from schedule2sign.naming.tables import read_table
 
-_SPLIT = re.compile(r"[\s/,()-]+")
+_SPLIT = re.compile(r"[\s/,.;:()-]+")
 _FLOOR = re.compile(r"\b(?:\d{1,2}(?:ST|ND|RD|TH) FLOOR|(?:LEVEL|FLOOR) \d{1,2})\b|#\s*\d+|\b\d{1,2}\b")
 _DESIGNATOR = re.compile(r"(.*?)[\s-]*(?:#|NO\.?)?\s*([A-Z]|\d{1,2}[A-Z]?)")
 
@@ -22,6 +22,15 @@ class HouseWords:
 
     def of(self, group: str, kind: str) -> frozenset[str]:
         return frozenset(self.table[group][kind])
+
+    def words(self) -> frozenset[str]:
+        """Every word these rules know, however it is written."""
+        titles = self.of("title", "singular")
+        plain = (
+            word for group in ("restroom", "stair", "janitor") for kind in self.table[group].values() for word in kind
+        )
+        known = {word for word in plain if len(word) > 1}
+        return frozenset(known | set(self.table["possessive"]) | titles | {f"{title}S" for title in titles})
 
 
 def load_house_words() -> HouseWords:
@@ -38,7 +47,8 @@ def use_house_words(draft: Draft, house: HouseWords, job: Wording) -> None:
 
 def house_wordings(job: Wording) -> frozenset[str]:
     """The job's own words: right by definition."""
-    return frozenset(word.upper() for word in (job.men, job.women, job.single_toilet, job.stair, job.janitor))
+    toilets = (job.men, job.women, job.single_toilet, job.family_toilet, job.staff_toilet)
+    return frozenset(word.upper() for word in (*toilets, job.stair, job.janitor))
 
 
 def _name_restroom(draft: Draft, house: HouseWords, job: Wording) -> bool:
@@ -90,11 +100,11 @@ def _restroom_wording(found: set[str], words: set[str], house: HouseWords, job: 
     if "women" in found:
         return staff + job.women.upper(), False
     if "family" in found:
-        return house.table["restroom"]["family_wording"], True
+        return job.family_toilet.upper(), True
     if "accessible" in found:
         return staff + job.single_toilet.upper(), True
     if staff:
-        return house.table["restroom"]["staff_wording"], False
+        return job.staff_toilet.upper(), False
     return (job.single_toilet.upper() if words & house.of("restroom", "bare") else ""), False
 
 

@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 
 TARGET = Path(__file__).parent / "pictures" / "demo-signs.png"
-SIGNS = ("01-0103-C", "01-122A-C", "01-0132-S", "01-0106-C", "01-0116-C", "02-0222-C")
+SIGNS = ("01-103-C", "02-227-C", "01-132-S", "01-106-C", "01-116-C", "02-222-C")
 ROW_IN, GAP_IN, DPI = 30.0, 0.4, 48
 
 

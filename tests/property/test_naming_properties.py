@@ -104,7 +104,7 @@ def check_record(row: NamedRow) -> None:
         ("number", Field.ROOM_NUMBER, row.room_number),
         ("name", Field.ROOM_NAME, row.name),
     ):
-        if any(flag.code == "naming/swapped-cells" for flag in row.flags):
+        if any(flag.code in ("naming/swapped-cells", "naming/split-cell") for flag in row.flags):
             return
         text = row.raw.text(given_field)
         for change in (change for change in row.changes if change.field == field):

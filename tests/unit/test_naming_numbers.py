@@ -218,6 +218,23 @@ def test_swapped_cells_are_exchanged_and_asked() -> None:
     assert codes(row)["swapped-cells"] is Severity.ASK
 
 
+def test_number_and_name_in_one_cell_are_parted_and_asked() -> None:
+    row = name_rows(
+        [
+            RawRow(
+                source=Source(file="rooms.csv", sheet="", row=2),
+                kind=RowKind.DATA,
+                cells=(Cell(field=Field.ROOM_NUMBER, text="101 - Main Lobby", column="A"),),
+            )
+        ],
+        VOCABULARY,
+        SETTINGS,
+    )[0]
+    assert (row.room_number, row.name, row.name_as_given) == ("101", "MAIN LOBBY", "")
+    assert codes(row)["split-cell"] is Severity.ASK
+    assert codes(name_numbers("101 MAIN LOBBY")[0])["number-character"] is Severity.HOLD
+
+
 @pytest.mark.parametrize(
     ("given", "level"),
     [
