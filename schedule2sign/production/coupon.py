@@ -1,0 +1,89 @@
+"""The test piece: what is tried on scrap of the job's own lot before the job."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from schedule2sign.geometry.dotgrid import dots_cell, place_line
+from schedule2sign.model.process import Coupon, CouponCell, CutPath, CutWidth, Process, SignCut
+from schedule2sign.model.shape import PlacedGlyph, SignLayout
+from schedule2sign.production.amounts import length_text
+from schedule2sign.production.cutpath import plan_glyph
+from schedule2sign.production.drilling import order_dots
+from schedule2sign.production.raised import glyph_shape
+
+_MARGIN_MM = 12.7
+_APART_MM = 12.7
+_FULL_CELL = dots_cell(range(1, 7))
+
+
+def plan_coupon(
+    layouts: Sequence[SignLayout], cuts: Sequence[SignCut], cut: CutWidth, process: Process
+) -> Coupon | None:
+    """Three full braille cells at three depths; beside them the closest two letters and the one with most corners."""
+    if not layouts:
+        return None
+    cells = tuple(_drill_cells(layouts[0], process))
+    paths: list[CutPath] = []
+    words: list[str] = []
+    right = _MARGIN_MM + len(cells) * _APART_MM
+    top = _MARGIN_MM
+    for why, glyphs in (_closest(layouts, process.unit), _hardest(layouts, cuts)):
+        if not glyphs:
+            continue
+        left = min(glyph.box.left_mm for glyph in glyphs)
+        moved = [replace(g, x_mm=g.x_mm - left + right, baseline_mm=_MARGIN_MM) for g in glyphs]
+        for glyph in moved:
+            paths += plan_glyph(glyph, cut, process.letter_cut.direction)
+        right = max(glyph.box.right_mm for glyph in moved) + _APART_MM
+        top = max([top, *(glyph.box.top_mm for glyph in moved)])
+        words.append(f"{' '.join(glyph.outline.char for glyph in glyphs)} ({why})")
+    return Coupon(
+        width_mm=right - _APART_MM + _MARGIN_MM,
+        height_mm=max(top, *(y for cell in cells for _, y in cell.holes), _MARGIN_MM) + _MARGIN_MM,
+        cells=cells,
+        paths=tuple(paths),
+        letters="; ".join(words),
+    )
+
+
+def trial_depths(process: Process) -> tuple[float, ...]:
+    """The set depth, and the depth error to each side of it; () where nothing is drilled."""
+    drilling = process.drilling
+    if drilling is None:
+        return ()
+    return tuple(drilling.depth_mm + step * drilling.depth_error_mm for step in (-1, 0, 1))
+
+
+def _drill_cells(layout: SignLayout, process: Process) -> Iterator[CouponCell]:
+    size = layout.cell_size
+    for index, depth in enumerate(trial_depths(process)):
+        left = _MARGIN_MM + index * _APART_MM
+        dots = place_line(
+            _FULL_CELL, line=0, left_mm=left, top_mm=_MARGIN_MM + 2 * size.dot_pitch_mm + size.base_mm, size=size
+        )
+        yield CouponCell(depth_mm=depth, holes=tuple((dot.x_mm, dot.y_mm) for dot in order_dots(dots)))
+
+
+def _closest(layouts: Sequence[SignLayout], unit: str) -> tuple[str, list[PlacedGlyph]]:
+    """The two neighbors of a word that stand closest in the whole job."""
+    pairs = (
+        line.glyphs[index : index + 2]
+        for layout in layouts
+        for line in layout.lines
+        for first, after in line.words
+        for index in range(first, after - 1)
+    )
+    gaps = ((float(glyph_shape(a).distance(glyph_shape(b))), [a, b]) for a, b in pairs)
+    gap, glyphs = min(gaps, key=lambda found: round(found[0], 6), default=(0.0, []))
+    return f"narrowest gap, {length_text(gap, unit)}", list(glyphs)
+
+
+def _hardest(layouts: Sequence[SignLayout], cuts: Sequence[SignCut]) -> tuple[str, list[PlacedGlyph]]:
+    """The letter of which the round cutter leaves most in its inner corners."""
+    by_share = sorted(zip(cuts, layouts, strict=True), key=lambda pair: -round(pair[0].corner_share, 9))
+    for sign, layout in by_share:
+        for line in layout.lines:
+            for glyph in line.glyphs:
+                if glyph.outline.char == sign.worst_part:
+                    return f"inner corners, {sign.corner_share:.1%}", [glyph]
+    return "", []

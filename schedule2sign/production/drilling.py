@@ -1,0 +1,113 @@
+"""Order of braille holes, the run of the drill, and clearance of holes from letters and edges."""
+
+import math
+from collections.abc import Iterator, Sequence
+
+import shapely
+
+from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.process import Process, Run
+from schedule2sign.model.shape import Dot, Point, SignLayout
+from schedule2sign.production.amounts import length_text
+from schedule2sign.production.cutpath import length_of
+from schedule2sign.production.raised import plate_shape, raised_parts
+
+_SAME_MM = 1e-6
+
+
+def order_dots(dots: Sequence[Dot], *, turned: bool = False) -> tuple[Dot, ...]:
+    """Line by line, in a line row by row from the top, in a row left to right.
+
+    A stopped job then shows which lines are done, and every row runs one way. On a plate `turned` a quarter turn
+    counter-clockwise the rows run up; they are drilled from their far end, downward, to save run-ins.
+    """
+    return tuple(
+        sorted(dots, key=lambda dot: (dot.line, (dot.number - 1) % 3, -dot.x_mm if turned else dot.x_mm, -dot.y_mm))
+    )
+
+
+def plan_run(holes: Sequence[Point], run_in_mm: float) -> Run:
+    """The drill's travel through the holes as ordered, each one reached from the left and from above.
+
+    Lost motion in the drive then always has the same sign. Where the next hole would be reached from the right or from
+    below, the drill first goes to a point short of it; a move along one axis leaves the other axis as it was.
+    """
+    points: list[Point] = []
+    for hole in holes:
+        short = _short_of(hole, points[-1] if points else None, run_in_mm) if run_in_mm > 0 else None
+        points += [short, hole] if short else [hole]
+    return Run(
+        points=tuple(points),
+        length_mm=length_of(points),
+        bound_mm=spanning_length(holes),
+    )
+
+
+def _short_of(hole: Point, before: Point | None, run_in_mm: float) -> Point | None:
+    """Where to stop before a hole, or None where the straight way there is right already."""
+    if before is None:
+        return hole[0] - run_in_mm, hole[1] + run_in_mm
+    leftward, upward = hole[0] < before[0] - _SAME_MM, hole[1] > before[1] + _SAME_MM
+    if not leftward and not upward:
+        return None
+    # The axis that needs no run-in waits where it is: it comes from its own side with the last move.
+    return hole[0] - run_in_mm if leftward else before[0], hole[1] + run_in_mm if upward else before[1]
+
+
+def spanning_length(points: Sequence[Point]) -> float:
+    """Length of the minimum spanning tree: no tour of the points is shorter."""
+    if len(points) < 2:
+        return 0.0
+    nearest = {index: math.dist(points[0], points[index]) for index in range(1, len(points))}
+    total = 0.0
+    while nearest:
+        index = min(nearest, key=lambda i: (nearest[i], i))
+        total += nearest.pop(index)
+        for other in nearest:
+            nearest[other] = min(nearest[other], math.dist(points[index], points[other]))
+    return total
+
+
+def check_holes(layout: SignLayout, process: Process) -> tuple[Flag, ...]:
+    """No hole within the drill's radius of the plate's edge, a letter, a fixing hole or the window."""
+    radius = _radius_mm(process)
+    if radius is None or not layout.dots:
+        return ()
+    return tuple(_check_clear(layout, radius, process.unit))
+
+
+def _radius_mm(process: Process) -> float | None:
+    if process.drill is not None:
+        return process.drill.diameter_mm / 2
+    return process.dot_form.base_mm / 2 if process.dot_form is not None else None
+
+
+def _check_clear(layout: SignLayout, radius_mm: float, unit: str) -> Iterator[Flag]:
+    holes = shapely.points([(dot.x_mm, dot.y_mm) for dot in layout.dots])
+    plate = plate_shape(layout)
+    raised = [shape for _, shape in raised_parts(layout)]
+    openings = [shapely.Point(hole.x_mm, hole.y_mm).buffer(hole.diameter_mm / 2) for hole in layout.holes]
+    if layout.window is not None:
+        box = layout.window
+        openings.append(shapely.box(box.left_mm, box.bottom_mm, box.right_mm, box.top_mm))
+    for what, obstacles in (("a raised letter", raised), ("an opening of the plate", openings)):
+        if obstacles:
+            distance = float(min(shapely.distance(shapely.union_all(obstacles), holes)))
+            if distance < radius_mm:
+                yield _too_near(what, distance, radius_mm, unit)
+    outside = [not plate.contains(hole) for hole in holes]
+    distance = 0.0 if any(outside) else float(min(shapely.distance(plate.exterior, holes)))
+    if distance < radius_mm:
+        yield _too_near("the plate's edge", distance, radius_mm, unit)
+
+
+def _too_near(what: str, distance_mm: float, radius_mm: float, unit: str) -> Flag:
+    return Flag(
+        code="production/hole-too-near",
+        severity=Severity.HOLD,
+        message=f"A braille hole would break into {what}.",
+        measured=f"{length_text(distance_mm, unit)} from the hole's center",
+        required=f"{length_text(radius_mm, unit)} min. (the drill's radius)",
+        fix="Move the braille or use a larger plate.",
+        who="shop",
+    )

@@ -1,0 +1,212 @@
+"""Where each sign goes on the wall: side, heights proven from the plate's own geometry, clear floor."""
+
+import math
+import re
+from collections.abc import Sequence
+
+from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.measure import MM_PER_INCH
+from schedule2sign.model.process import Mounting
+from schedule2sign.model.shape import SignLayout
+from schedule2sign.model.sign import Side
+from schedule2sign.production.amounts import length_text
+from schedule2sign.production.limits import load_limits
+from schedule2sign.production.walking import walking_order
+
+HOUSE_TOP_MM = 60 * MM_PER_INCH  # one top height for the whole job: common practice, no source
+_STEP_MM = MM_PER_INCH / 4
+_FRAME_MM = 2 * MM_PER_INCH  # face of a usual frame, printed with the number: common practice, no source
+_HAND = re.compile(r"(LH|RH)(R?)A?")
+_PAIR = re.compile(r"\b(?:PR|PAIR|DBL|DOUBLE)\b")
+_SAID = re.compile(r"\bTO THE (RIGHT|LEFT)\b")
+_FROM = {Side.CORRIDOR: "the corridor", Side.ROOM: "the room", Side.STAIR: "the stair", Side.EXTERIOR: "outside"}
+_FIELD_CHECK = "FIELD CHECK"
+
+
+def tactile_baselines(layout: SignLayout) -> tuple[float, float] | None:
+    """Lowest and highest tactile line, from the plate's bottom edge; None where nothing is tactile text.
+
+    The lowest is the lowest dot edge of the braille: 2010 ADA 703.4.1 says "tactile character" and braille is one; its
+    figure shows the raised lines only. Counting the braille satisfies both readings.
+    """
+    baselines = [line.baseline_mm for line in layout.lines]
+    dots = [dot.y_mm - layout.cell_size.base_mm / 2 for dot in layout.dots]
+    if not baselines and not dots:
+        return None
+    return min([*baselines, *dots]), max(baselines or dots)
+
+
+def top_band(height_mm: float, low_mm: float, high_mm: float) -> tuple[float, float]:
+    """Lowest and highest legal height of a plate's top edge above the floor; low > high where there is none.
+
+    Args:
+        height_mm: of the plate.
+        low_mm, high_mm: lowest and highest tactile line, from the plate's bottom edge.
+    """
+    limit = load_limits()["mounting"]
+    return limit.low + height_mm - low_mm, limit.high + height_mm - high_mm
+
+
+def plan_mounting(layouts: Sequence[SignLayout]) -> tuple[tuple[Mounting, ...], tuple[Flag, ...]]:
+    """The installer's list in walking order, every sign on it, and what cannot be proven on paper."""
+    by_id = {layout.request.sign_id: layout for layout in layouts}
+    order = [by_id[request.sign_id] for request in walking_order([layout.request for layout in layouts])]
+    rows = tuple(_mount(number, layout) for number, layout in enumerate(order, start=1))
+    flags = [_no_band(row, layout) for row, layout in zip(rows, order, strict=True) if _is_empty(row.band_mm)]
+    unknown = [row.sign_id for row in rows if _FIELD_CHECK in row.side]
+    if unknown:
+        flags.append(
+            Flag(
+                code="production/side-unknown",
+                severity=Severity.NOTE,
+                message=f"For {len(unknown)} of {len(rows)} signs the schedule does not say on which side the latch is.",
+                fix="The installer's list says FIELD CHECK there; a hand column in the schedule settles it.",
+                clause="2010 ADA Standards, 703.4.2",
+                who="shop",
+            )
+        )
+    return rows, tuple(flags)
+
+
+def _is_empty(band_mm: tuple[float, float] | None) -> bool:
+    return band_mm is not None and band_mm[0] > band_mm[1] + 1e-9
+
+
+def _no_band(row: Mounting, layout: SignLayout) -> Flag:
+    limit = load_limits()["mounting"]
+    span = (row.high_mm or 0.0) - (row.low_mm or 0.0)
+    return Flag(
+        code="production/no-mounting-height",
+        severity=Severity.HOLD,
+        message="At no height do the lowest and the highest tactile line of the sign both lie in the window.",
+        sign_id=row.sign_id,
+        source=layout.request.source,
+        measured=f"{length_text(span, places=2)} between them",
+        required=f"{limit.printed} above the floor",
+        clause=limit.clause,
+        fix="Use two signs, or fewer lines.",
+        who="architect",
+    )
+
+
+def choose_top(band_mm: tuple[float, float]) -> float:
+    """The house height, or the quarter inch inside the band that is nearest to it."""
+    low, high = band_mm
+    if low <= HOUSE_TOP_MM <= high:
+        return HOUSE_TOP_MM
+    if high < HOUSE_TOP_MM:
+        stepped = math.floor(high / _STEP_MM + 1e-9) * _STEP_MM
+        return stepped if stepped >= low else high
+    stepped = math.ceil(low / _STEP_MM - 1e-9) * _STEP_MM
+    return stepped if stepped <= high else low
+
+
+def say_side(hand: str, side: Side) -> str:
+    """Which side of the door, for a person standing in front of it on the reading side.
+
+    Args:
+        hand: as the sign list gives it: a hand ("LHR"), and after a comma the side or the pair rule in words, if known.
+        side: the side of the door the sign is read from.
+    """
+    seen_from = f"as you face it from {_FROM[side]}"
+    if _PAIR.search(hand.upper()):
+        return (
+            f"pair: on the inactive leaf if one leaf is inactive, else to the RIGHT of the right-hand door {seen_from} "
+            f"({_FIELD_CHECK})"
+        )
+    said = _SAID.search(hand.upper())
+    words = {_latch_side(hand, side), said[1] if said else None} - {None}
+    if len(words) != 1:  # nothing known, or the hand and the words contradict each other
+        return f"at the latch side {seen_from} ({_FIELD_CHECK})"
+    return f"to the {words.pop()} of the door {seen_from}"
+
+
+def _latch_side(hand: str, side: Side) -> str | None:
+    """Hands are judged from the corridor (outside): left hand has its hinges left, so its latch is on the right.
+
+    From the other side it is mirrored. 2010 ADA 703.4.2: a sign at a single door goes to its latch side.
+    """
+    match = _read_hand(hand)
+    if not match:
+        return None
+    return "RIGHT" if (match[1] == "LH") is (side in (Side.CORRIDOR, Side.EXTERIOR)) else "LEFT"
+
+
+def swings_to_reader(hand: str, side: Side) -> bool | None:
+    """Whether the door opens toward the person reading the sign; None where the hand does not say."""
+    match = _read_hand(hand)
+    if not match or _PAIR.search(hand.upper()):
+        return None
+    return bool(match[2]) is (side in (Side.CORRIDOR, Side.EXTERIOR))
+
+
+def _read_hand(hand: str) -> re.Match[str] | None:
+    code = re.split("[,;]", hand.upper())[0]
+    return _HAND.fullmatch(re.sub(r"[ .]", "", code))
+
+
+def least_frame_gap(text_center_mm: float, frame_mm: float = _FRAME_MM) -> float:
+    """Least distance from the frame to the plate so that the clear floor square misses the leaf's latch edge.
+
+    Args:
+        text_center_mm: from the plate's edge at the frame to the center of the tactile characters.
+        frame_mm: face of the frame beside the leaf.
+    """
+    return max(0.0, load_limits()["clear_floor"].low / 2 - frame_mm - text_center_mm)
+
+
+def _mount(number: int, layout: SignLayout) -> Mounting:
+    request, lines = layout.request, tactile_baselines(layout)
+    band = top_band(layout.height_mm, *lines) if lines else None
+    top = choose_top(band) if band and not _is_empty(band) else HOUSE_TOP_MM
+    bottom = top - layout.height_mm
+    swings = swings_to_reader(request.hand, request.side)
+    side = say_side(request.hand, request.side)
+    left, right = _tactile_span(layout)
+    center = (left + right) / 2 if "RIGHT" in side else layout.width_mm - (left + right) / 2
+    gap = least_frame_gap(center) if swings else None
+    return Mounting(
+        sequence=number,
+        floor=request.level,
+        sign_id=request.sign_id,
+        door=request.door,
+        room=request.room_number,
+        text=" / ".join(message.text for message in request.messages),
+        quantity=request.quantity,
+        side=side,
+        top_mm=top,
+        low_mm=bottom + lines[0] if lines else None,
+        high_mm=bottom + lines[1] if lines else None,
+        baselines_mm=tuple(bottom + line.baseline_mm for line in layout.lines),
+        band_mm=band,
+        fastening="screws through the fixing holes" if layout.holes else "tape",
+        clear_floor=_say_floor(swings=swings, gap_mm=gap),
+        frame_gap_mm=gap,
+        remarks=_remark(top, band),
+    )
+
+
+def _remark(top_mm: float, band_mm: tuple[float, float] | None) -> str:
+    if band_mm is None:
+        return "no raised text or braille on it"
+    if _is_empty(band_mm):
+        return "NO HEIGHT IS RIGHT: do not hang"
+    return "" if top_mm == HOUSE_TOP_MM else "not at the job's usual height"
+
+
+def _tactile_span(layout: SignLayout) -> tuple[float, float]:
+    boxes = [glyph.box for line in layout.lines for glyph in line.glyphs]
+    xs = [x for box in boxes for x in (box.left_mm, box.right_mm)] + [dot.x_mm for dot in layout.dots]
+    return (min(xs), max(xs)) if xs else (0.0, layout.width_mm)
+
+
+def _say_floor(*, swings: bool | None, gap_mm: float | None) -> str:
+    square = load_limits()["clear_floor"].printed.removesuffix(" min.")
+    frame = length_text(_FRAME_MM, places=2)
+    if swings is None:
+        return f"{_FIELD_CHECK}: {square} square centered on the letters, outside the swing to 45 degrees"
+    if not swings or gap_mm is None:
+        return f"door swings away; {square} square must be free of furniture"
+    if gap_mm == 0:
+        return f"door swings toward the reader; {square} square clears the leaf beside a {frame} frame"
+    return f"door swings toward the reader: plate at least {length_text(gap_mm, places=2)} from a {frame} frame"

@@ -1,0 +1,170 @@
+"""Plates on stock sheets: packing by a library, one stock at a time, compared with the plain grid."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from schedule2sign.errors import InputError
+from schedule2sign.model.process import Nest, NestedSheet, PlacedPlate, Stock
+from schedule2sign.production.amounts import length_text
+
+_PER_MM = 10_000  # the packer counts in whole steps of 0.0001 mm; plates are rounded up, the sheet down
+_ALMOST = 1e-9  # an exact fit must not be lost to the last bit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plate:
+    """One piece to cut: its sign, which copy of it, size and the stock it is cut from."""
+
+    sign_id: str
+    copy: int
+    width_mm: float
+    height_mm: float
+    stock: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Spot:
+    index: int
+    x_mm: float
+    y_mm: float
+    turned: bool
+
+
+def grid_count(width_mm: float, height_mm: float, stock: Stock) -> int:
+    """Plates of one size in a plain grid on one sheet, in the better of both rotations."""
+    as_drawn = _along(stock.width_mm, width_mm, stock) * _along(stock.height_mm, height_mm, stock)
+    if stock.grain:
+        return as_drawn
+    return max(as_drawn, _along(stock.width_mm, height_mm, stock) * _along(stock.height_mm, width_mm, stock))
+
+
+def _along(sheet_mm: float, plate_mm: float, stock: Stock) -> int:
+    return max(0, math.floor((sheet_mm - 2 * stock.margin_mm + stock.gap_mm) / (plate_mm + stock.gap_mm) + _ALMOST))
+
+
+def nest_plates(plates: Sequence[Plate], stock: Stock) -> tuple[Nest, ...]:
+    """Every plate on a sheet of its stock, in the order given where sizes are equal.
+
+    Raises:
+        InputError: a plate is larger than the stock sheet.
+    """
+    for plate in plates:
+        if not grid_count(plate.width_mm, plate.height_mm, stock):
+            raise InputError(
+                f"The plate of {plate.sign_id or 'a spare'} ({_size(plate.width_mm, plate.height_mm)}) does not fit on the "
+                f"stock sheet ({_size(stock.width_mm, stock.height_mm)}, margin {length_text(stock.margin_mm, places=2)}"
+                f"{', grain kept' if stock.grain else ''}). Set stock.width and stock.height in [process]."
+            )
+    names = dict.fromkeys(plate.stock for plate in plates)
+    return tuple(_nest_stock(name, [plate for plate in plates if plate.stock == name], stock) for name in names)
+
+
+def _nest_stock(name: str, plates: Sequence[Plate], stock: Stock) -> Nest:
+    layouts = [_pack(plates, stock)]
+    if len({(plate.width_mm, plate.height_mm) for plate in plates}) == 1:
+        layouts.append(_lay_grid(plates, stock))
+    # Equal counts: the grid, which is easier to stop and to check. Full sheets come first.
+    spots = min(reversed(layouts), key=len)
+    usable = (stock.width_mm - 2 * stock.margin_mm) * (stock.height_mm - 2 * stock.margin_mm)
+    area = sum(plate.width_mm * plate.height_mm for plate in plates)
+    return Nest(
+        stock=name,
+        sheets=tuple(_sheet(number, name, sheet, plates, stock, usable) for number, sheet in enumerate(spots, start=1)),
+        bound=math.ceil(area / usable - _ALMOST),
+    )
+
+
+def _pack(plates: Sequence[Plate], stock: Stock) -> list[list[_Spot]]:
+    import rectpack  # heavy enough to stay out of the start of the command
+
+    gap = stock.gap_mm
+    packer = rectpack.newPacker(
+        mode=rectpack.PackingMode.Offline,
+        bin_algo=rectpack.PackingBin.BFF,
+        pack_algo=rectpack.MaxRectsBssf,
+        sort_algo=rectpack.SORT_AREA,
+        rotation=not stock.grain,
+    )
+    for index, plate in enumerate(plates):
+        packer.add_rect(_up(plate.width_mm + gap), _up(plate.height_mm + gap), rid=index)
+    # A gap is added to the sheet as to every plate, so that the last plate needs none behind it.
+    packer.add_bin(
+        _down(stock.width_mm - 2 * stock.margin_mm + gap),
+        _down(stock.height_mm - 2 * stock.margin_mm + gap),
+        count=float("inf"),
+    )
+    packer.pack()
+    return [
+        [
+            _Spot(
+                index=rect.rid,
+                x_mm=stock.margin_mm + rect.x / _PER_MM,
+                y_mm=stock.margin_mm + rect.y / _PER_MM,
+                turned=rect.width != _up(plates[rect.rid].width_mm + gap),
+            )
+            for rect in sheet
+        ]
+        for sheet in packer
+    ]
+
+
+def _lay_grid(plates: Sequence[Plate], stock: Stock) -> list[list[_Spot]]:
+    width, height = plates[0].width_mm, plates[0].height_mm
+    turned = grid_count(width, height, stock) > (
+        _along(stock.width_mm, width, stock) * _along(stock.height_mm, height, stock)
+    )
+    if turned:
+        width, height = height, width
+    across, up = _along(stock.width_mm, width, stock), _along(stock.height_mm, height, stock)
+    per_sheet = across * up
+    spots = [
+        _Spot(
+            index=index,
+            x_mm=stock.margin_mm + index % per_sheet % across * (width + stock.gap_mm),
+            y_mm=stock.margin_mm + index % per_sheet // across * (height + stock.gap_mm),
+            turned=turned,
+        )
+        for index in range(len(plates))
+    ]
+    return [spots[first : first + per_sheet] for first in range(0, len(spots), per_sheet)]
+
+
+def _sheet(
+    number: int, name: str, spots: Sequence[_Spot], plates: Sequence[Plate], stock: Stock, usable_mm2: float
+) -> NestedSheet:
+    placed = []
+    for spot in sorted(spots, key=lambda spot: (-spot.y_mm, spot.x_mm)):
+        plate = plates[spot.index]
+        width, height = plate.width_mm, plate.height_mm
+        placed.append(
+            PlacedPlate(
+                sign_id=plate.sign_id,
+                copy=plate.copy,
+                x_mm=spot.x_mm,
+                y_mm=spot.y_mm,
+                width_mm=height if spot.turned else width,
+                height_mm=width if spot.turned else height,
+                turned=spot.turned,
+            )
+        )
+    return NestedSheet(
+        number=number,
+        stock=name,
+        width_mm=stock.width_mm,
+        height_mm=stock.height_mm,
+        plates=tuple(placed),
+        used_share=sum(plate.width_mm * plate.height_mm for plate in placed) / usable_mm2,
+    )
+
+
+def _size(width_mm: float, height_mm: float) -> str:
+    return f"{length_text(width_mm, places=2)} by {length_text(height_mm, places=2)}"
+
+
+def _up(value_mm: float) -> int:
+    return math.ceil(value_mm * _PER_MM - 1e-3)
+
+
+def _down(value_mm: float) -> int:
+    return math.floor(value_mm * _PER_MM + 1e-3)

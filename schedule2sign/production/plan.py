@@ -1,0 +1,207 @@
+"""Wires the bench: a setup checked once, every sign planned, plates nested, material and papers made."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from schedule2sign.model.braille import CellSize
+from schedule2sign.model.flag import Flag, holds
+from schedule2sign.model.job import Job, Status
+from schedule2sign.model.process import (
+    BenchPlan,
+    CutWidth,
+    DialPlan,
+    DomePlan,
+    Nest,
+    NestedSheet,
+    PathKind,
+    Process,
+    SignCut,
+    Times,
+)
+from schedule2sign.model.shape import SignLayout
+from schedule2sign.production.amounts import length_text
+from schedule2sign.production.coupon import plan_coupon
+from schedule2sign.production.cutpath import length_of, plan_edge, plan_paths
+from schedule2sign.production.cutwidth import plan_cut
+from schedule2sign.production.dial import plan_dial
+from schedule2sign.production.dome import plan_dome
+from schedule2sign.production.drilling import check_holes, order_dots, plan_run, spanning_length
+from schedule2sign.production.machining import check_build, check_setup
+from schedule2sign.production.mounting import plan_mounting
+from schedule2sign.production.nesting import Plate, nest_plates
+from schedule2sign.production.papers import write_papers
+from schedule2sign.production.raised import raised_parts
+from schedule2sign.production.reach import SignReach, check_reach
+from schedule2sign.production.takeoff import make_orders, size_name, spare_plates, take_off
+from schedule2sign.production.timing import (
+    clearing_seconds,
+    hand_seconds,
+    holes_seconds,
+    letters_seconds,
+    plate_seconds,
+)
+from schedule2sign.production.tolerance import check_positions
+from schedule2sign.production.walking import walking_order
+
+
+def check_process(process: Process) -> tuple[Flag, ...]:
+    """What a person must know about the setup; a HOLD among these holds every sign."""
+    dome, dial = _plan_dome(process), _plan_dial(process)
+    return check_setup(process, dome, dial)
+
+
+def check_for_bench(layout: SignLayout, process: Process) -> tuple[Flag, ...]:
+    """Everything that speaks against cutting one sign with this process; to be asked before a sign is released."""
+    return _flags_of(layout, process, check_reach(layout, process, _cut_of(process)))
+
+
+def plan_bench(job: Job, process: Process) -> BenchPlan:
+    """Everything the bench needs for the released signs of a job, in walking order.
+
+    Raises:
+        InputError: a plate does not fit on the stock sheet, or no dot can be made of the balls.
+    """
+    by_id = {
+        record.request.sign_id: record.layout
+        for record in job.signs
+        if record.status is Status.RELEASED and record.layout is not None
+    }
+    layouts = [by_id[r.sign_id] for r in walking_order(s.request for s in job.signs) if r.sign_id in by_id]
+    cut, dome, dial = _cut_of(process), _plan_dome(process), _plan_dial(process)
+    cuts = tuple(plan_sign(layout, process) for layout in layouts)
+    nests = _drill_sheets(nest_plates(_plates(layouts, process), process.stock), by_id, process)
+    needs = take_off(layouts, process)
+    mountings, mounting_flags = plan_mounting(layouts)
+    plan = BenchPlan(
+        process=process,
+        cut=cut,
+        dome=dome,
+        dial=dial,
+        signs=cuts,
+        nests=nests,
+        needs=needs,
+        orders=make_orders(needs, nests, process),
+        mountings=mountings,
+        coupon=plan_coupon(layouts, cuts, cut, process),
+        job_seconds=process.hand_work.batch_s
+        + sum(sign.times.total_s * layout.request.quantity for sign, layout in zip(cuts, layouts, strict=True)),
+        papers=(),
+        flags=(*check_setup(process, dome, dial), *_check_positions(layouts, process), *mounting_flags),
+    )
+    return replace(plan, papers=write_papers(job, plan))
+
+
+def plan_sign(layout: SignLayout, process: Process) -> SignCut:
+    """Paths, holes and times of one sign."""
+    cut = _cut_of(process)
+    paths = plan_paths(layout, cut, process.letter_cut.direction)
+    edge = plan_edge(layout, process.stock.plate_cutter_mm, process.letter_cut.direction)
+    reach = check_reach(layout, process, cut)
+    dots = order_dots(layout.dots)
+    holes = tuple((dot.x_mm, dot.y_mm) for dot in dots)
+    run = plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0)
+    starts = [path.start for path in paths]
+    hop = length_of(starts)
+    counters = sum(path.kind is PathKind.COUNTER for path in paths)
+    lengths = [path.length_mm + process.letter_cut.overcut_mm for path in paths]
+    background = layout.width_mm * layout.height_mm - sum(shape.area for _, shape in raised_parts(layout))
+    return SignCut(
+        sign_id=layout.request.sign_id,
+        paths=paths,
+        edge=edge,
+        overcut_mm=process.letter_cut.overcut_mm,
+        holes=holes,
+        run=run,
+        hop_mm=hop,
+        hop_bound_mm=spanning_length(starts),
+        counters=counters,
+        corner_share=reach.corner_share,
+        worst_part=reach.worst_part,
+        least_gap_mm=reach.least_gap_mm,
+        times=Times(
+            letters_s=letters_seconds(lengths, process.letter_cut, cut.pass_depths_mm, hop),
+            holes_s=holes_seconds(len(holes), process.drilling, run.length_mm) if process.drilling else 0.0,
+            clearing_s=clearing_seconds(process, background),
+            plate_s=plate_seconds(process, edge.length_mm),
+            hand_s=hand_seconds(process.hand_work, counters, len(holes) if process.sphere else 0),
+        ),
+        flags=_flags_of(layout, process, reach),
+    )
+
+
+def _flags_of(layout: SignLayout, process: Process, reach: SignReach) -> tuple[Flag, ...]:
+    _, mounting = plan_mounting([layout])
+    found = (
+        *(flag for flag in check_process(process) if holds((flag,))),
+        *check_build(process, layout.build),
+        *reach.flags,
+        *check_holes(layout, process),
+        *(flag for flag in mounting if holds((flag,))),
+    )
+    sign_id, source = layout.request.sign_id, layout.request.source
+    return tuple(replace(flag, sign_id=sign_id, source=flag.source or source) for flag in found)
+
+
+def _check_positions(layouts: Sequence[SignLayout], process: Process) -> tuple[Flag, ...]:
+    """Once for every braille size of the job."""
+    lines: dict[CellSize, int] = {}
+    for layout in layouts:
+        lines[layout.cell_size] = max(lines.get(layout.cell_size, 0), len(layout.braille))
+    return tuple(
+        flag for size, count in lines.items() for flag in check_positions(size, process, several_lines=count > 1)
+    )
+
+
+def _cut_of(process: Process) -> CutWidth:
+    return plan_cut(process.letter_cutter, process.letter_cut)
+
+
+def _plan_dome(process: Process) -> DomePlan | None:
+    if process.sphere is None or process.drill is None or process.drilling is None:
+        return None
+    return plan_dome(process.sphere, process.drill, process.drilling)
+
+
+def _plan_dial(process: Process) -> DialPlan | None:
+    if process.dial is None or process.drilling is None:
+        return None
+    return plan_dial(process.letter_cut.depth_mm, process.drilling.depth_mm, process.dial)
+
+
+def _plates(layouts: Sequence[SignLayout], process: Process) -> list[Plate]:
+    """Every piece, and after those of its stock the spare blanks of each size."""
+    pieces: list[Plate] = []
+    spares: dict[tuple[str, str], list[Plate]] = {}
+    for layout in layouts:
+        stock = f"{layout.build.base_color}, {layout.build.finish}, {_thickness(process)}"
+        plate = Plate(
+            sign_id=layout.request.sign_id, copy=1, width_mm=layout.width_mm, height_mm=layout.height_mm, stock=stock
+        )
+        copies = [replace(plate, copy=number) for number in range(1, layout.request.quantity + 1)]
+        pieces += copies
+        spares.setdefault((stock, size_name(layout, process.unit)), []).extend(copies)
+    for made in spares.values():
+        count = spare_plates(len(made), process.spares)
+        pieces += [replace(made[0], sign_id="", copy=number) for number in range(1, count + 1)]
+    return pieces
+
+
+def _thickness(process: Process) -> str:
+    return length_text(process.material.base_mm, process.unit)
+
+
+def _drill_sheets(nests: Sequence[Nest], layouts: Mapping[str, SignLayout], process: Process) -> tuple[Nest, ...]:
+    return tuple(
+        replace(nest, sheets=tuple(_drill_sheet(sheet, layouts, process) for sheet in nest.sheets)) for nest in nests
+    )
+
+
+def _drill_sheet(sheet: NestedSheet, layouts: Mapping[str, SignLayout], process: Process) -> NestedSheet:
+    """The run through all plates of a sheet, plate by plate, rows in the sheet's own direction."""
+    holes = [
+        plate.place((dot.x_mm, dot.y_mm))
+        for plate in sheet.plates
+        if plate.sign_id
+        for dot in order_dots(layouts[plate.sign_id].dots, turned=plate.turned)
+    ]
+    return replace(sheet, run=plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0))

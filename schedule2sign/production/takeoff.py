@@ -1,0 +1,165 @@
+"""What the job needs: plates, sheets, raised sheet, balls, tape, inserts; by floor and in all, with spares."""
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+
+from schedule2sign.model.measure import inches
+from schedule2sign.model.process import Method, Need, Nest, Order, Process, Spares
+from schedule2sign.model.shape import Box, SignLayout
+from schedule2sign.production.amounts import length_text
+from schedule2sign.production.walking import floor_key
+
+_ALMOST = 1e-9
+
+
+def order_spheres(dots: int, spares: Spares) -> tuple[int, int]:
+    """Balls to order in whole packs: (without packs, with packs).
+
+    Dots and the balls of one scrap test, plus a share of both and never fewer than the least spare.
+    """
+    need = dots + spares.sphere_scrap
+    ordered = need + max(math.ceil(need * spares.sphere_share - _ALMOST), spares.sphere_least)
+    return ordered, math.ceil(ordered / spares.sphere_pack) * spares.sphere_pack
+
+
+def spare_plates(count: int, spares: Spares) -> int:
+    """Spoilage of one size: a share, and never fewer than the least."""
+    return max(math.ceil(count * spares.plate_share - _ALMOST), spares.plate_least)
+
+
+def patches(layout: SignLayout, margin_mm: float) -> tuple[Box, ...]:
+    """Raised sheet laid on the plate: over text and pictogram with a margin all round, clear of the braille."""
+    boxes = [glyph.box for line in layout.lines for glyph in line.glyphs]
+    found = [_around(boxes, margin_mm)] if boxes else []
+    if layout.pictogram is not None and layout.pictogram.rings:
+        found.append(_around([layout.pictogram.field], margin_mm))
+    if layout.border:
+        return (Box(left_mm=0, bottom_mm=0, right_mm=layout.width_mm, top_mm=layout.height_mm),)
+    top = max((dot.y_mm for dot in layout.dots), default=-math.inf) + layout.cell_size.base_mm / 2
+    # The sheet must not reach the braille: the drill's depth is measured from the bare base.
+    return tuple(
+        Box(left_mm=box.left_mm, bottom_mm=max(box.bottom_mm, top), right_mm=box.right_mm, top_mm=box.top_mm)
+        if box.bottom_mm < top < box.top_mm
+        else box
+        for box in found
+    )
+
+
+def _around(boxes: Sequence[Box], margin_mm: float) -> Box:
+    return Box(
+        left_mm=min(box.left_mm for box in boxes) - margin_mm,
+        bottom_mm=min(box.bottom_mm for box in boxes) - margin_mm,
+        right_mm=max(box.right_mm for box in boxes) + margin_mm,
+        top_mm=max(box.top_mm for box in boxes) + margin_mm,
+    )
+
+
+def size_name(layout: SignLayout, unit: str) -> str:
+    """A plate size as it is asked for: "8 x 4 in"."""
+    width, height = (
+        f"{inches(value) if unit == 'in' else value:.3f}".rstrip("0").rstrip(".")
+        for value in (layout.width_mm, layout.height_mm)
+    )
+    return f"{width} x {height} {unit}"
+
+
+def take_off(layouts: Sequence[SignLayout], process: Process) -> tuple[Need, ...]:
+    """What each floor needs, bottom floor first, and the whole job last (floor "")."""
+    floors = sorted({layout.request.level for layout in layouts}, key=floor_key)
+    by_floor = [
+        _count(floor, [layout for layout in layouts if layout.request.level == floor], process) for floor in floors
+    ]
+    return (*by_floor, _count("", layouts, process))
+
+
+def _count(floor: str, layouts: Sequence[SignLayout], process: Process) -> Need:
+    spares = process.spares
+    pieces = [(layout, layout.request.quantity) for layout in layouts]
+    plates: Counter[str] = Counter()
+    for layout, quantity in pieces:
+        plates[size_name(layout, process.unit)] += quantity
+    patch = process.method is Method.APPLIQUE
+    return Need(
+        floor=floor,
+        signs=len(layouts),
+        pieces=sum(quantity for _, quantity in pieces),
+        dots=sum(len(layout.dots) * quantity for layout, quantity in pieces),
+        plates=tuple(sorted(plates.items())),
+        plate_mm2=sum(layout.width_mm * layout.height_mm * quantity for layout, quantity in pieces),
+        patch_mm2=sum(
+            box.width_mm * box.height_mm * quantity
+            for layout, quantity in pieces
+            for box in patches(layout, spares.patch_margin_mm)
+        )
+        if patch
+        else 0.0,
+        tape_mm=sum(
+            0 if layout.holes else spares.tape_strips * layout.height_mm * quantity for layout, quantity in pieces
+        ),
+        inserts=sum(quantity for layout, quantity in pieces if layout.window is not None),
+        fixing_holes=sum(len(layout.holes) * quantity for layout, quantity in pieces),
+    )
+
+
+def make_orders(needs: Sequence[Need], nests: Sequence[Nest], process: Process) -> tuple[Order, ...]:
+    """The buyer's list for the whole job. Stock sheets are counted by nesting, spare plates included."""
+    total, spares = needs[-1], process.spares
+    orders = [
+        Order(
+            item=f"Stock sheet {nest.stock}",
+            need=len(nest.sheets),
+            spare=0,
+            total=len(nest.sheets),
+            unit="sheets",
+            how=f"nested, spare plates included; by area alone {nest.bound}",
+        )
+        for nest in nests
+    ]
+    orders += [
+        Order(
+            item=f"Plate {size}",
+            need=count,
+            spare=spare_plates(count, spares),
+            total=count + spare_plates(count, spares),
+            unit="pcs",
+            how=f"{spares.plate_share:.0%}, at least {spares.plate_least} of a size",
+        )
+        for size, count in total.plates
+    ]
+    if process.method is Method.APPLIQUE:
+        orders.append(
+            Order(
+                item=f"Raised sheet {length_text(process.material.sheet_mm, process.unit)}",
+                need=total.patch_mm2 / 1e6,
+                spare=total.patch_mm2 / 1e6 * spares.plate_share,
+                total=total.patch_mm2 / 1e6 * (1 + spares.plate_share),
+                unit="m2",
+                how=f"patches with {length_text(spares.patch_margin_mm, process.unit)} all round; "
+                f"{spares.plate_share:.0%} spare; offcuts not counted",
+            )
+        )
+    if process.sphere is not None and total.dots:
+        ordered, packs = order_spheres(total.dots, spares)
+        orders.append(
+            Order(
+                item=f"Ball {length_text(process.sphere.diameter_mm, process.unit)}",
+                need=total.dots,
+                spare=packs - total.dots,
+                total=packs,
+                unit="pcs",
+                how=f"{spares.sphere_scrap} for the scrap test; {spares.sphere_share:.0%} and at least "
+                f"{spares.sphere_least} spare makes {ordered}; whole packs of {spares.sphere_pack}",
+            )
+        )
+    orders += [
+        Order(item=item, need=amount, spare=0, total=amount, unit=unit, how=how)
+        for item, amount, unit, how in (
+            ("Double-sided tape", total.tape_mm / 1000, "m", f"{spares.tape_strips} strips a plate height each"),
+            ("Insert", float(total.inserts), "pcs", "one a plate with a window"),
+            ("Screw and plug", float(total.fixing_holes), "pcs", "one a fixing hole"),
+            ("Back label", float(total.pieces), "pcs", "one a piece, with its sign id"),
+        )
+        if amount
+    ]
+    return tuple(orders)
