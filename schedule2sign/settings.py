@@ -2,7 +2,8 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import fields, replace
+from dataclasses import MISSING, fields, replace
+from datetime import date, datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import Any, TypeVar
@@ -10,7 +11,16 @@ from typing import Any, TypeVar
 from schedule2sign.errors import InputError
 from schedule2sign.model.measure import parse_length
 from schedule2sign.model.schedule import Field
-from schedule2sign.model.settings import Finality, Lexicon, Settings, SuffixMeaning, Wording
+from schedule2sign.model.settings import (
+    CheckedTerm,
+    Finality,
+    Lexicon,
+    ProcessValue,
+    RuleTable,
+    Settings,
+    SuffixMeaning,
+    Wording,
+)
 
 _Choice = TypeVar("_Choice", bound=StrEnum)
 
@@ -19,7 +29,7 @@ _JOB_ID_LENGTH = 12
 _TEXT_KEYS = {
     "job": ("title", "revision"),
     "standard": ("braille_code",),
-    "make": ("font", "base_color", "letter_color", "finish"),
+    "make": ("font", "templates", "base_color", "letter_color", "finish", "braille_size"),
 }
 
 
@@ -37,20 +47,35 @@ def load_settings(path: Path) -> Settings:
         raise InputError(f"The job file {path.name} is not UTF-8 text (byte {error.start}).") from error
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"The job file {path.name} is not valid TOML: {error}.") from error
-    return _Reader(path.name, data).settings()
+    return _Reader(path, data).settings()
 
 
 class _Reader:
     """Takes keys out of the tables one by one; what is left over is a mistake worth naming."""
 
-    def __init__(self, name: str, data: dict[str, Any]) -> None:
-        self._name = name
+    def __init__(self, path: Path, data: dict[str, Any]) -> None:
+        self._name = path.name
+        self._folder = path.parent
         self._data = data
 
     def settings(self) -> Settings:
         values: dict[str, Any] = {}
         self._refuse_unknown(
-            self._data, {"job", "standard", "make", "wording", "lexicon", "columns", "sheets"}, "the top level"
+            self._data,
+            {
+                "job",
+                "standard",
+                "make",
+                "process",
+                "wording",
+                "lexicon",
+                "second_language",
+                "columns",
+                "sheets",
+                "rules",
+                "checks",
+            },
+            "the top level",
         )
         job = self._table("job")
         self._refuse_unknown(job, {"id", "title", "revision", "numbers", "suffix"}, "[job]")
@@ -61,7 +86,13 @@ class _Reader:
         if "suffix" in job:
             values["suffix"] = self._choice(SuffixMeaning, job["suffix"], "job.suffix")
         standard = self._table("standard")
-        self._refuse_unknown(standard, {"id", "braille_code"}, "[standard]")
+        self._refuse_unknown(standard, {"id", "braille_code", "line_codes"}, "[standard]")
+        values["line_codes"] = self._pairs(standard.get("line_codes", {}), "standard.line_codes")
+        second = self._table("second_language")
+        self._refuse_unknown(second, {"code", "names"}, "[second_language]")
+        if second:
+            values["second_language"] = self._text(second.get("code"), "second_language.code")
+            values["second_names"] = self._pairs(second.get("names", {}), "second_language.names")
         if "id" in standard:
             values["standard"] = self._text(standard["id"], "standard.id")
         make = self._table("make")
@@ -75,12 +106,38 @@ class _Reader:
             table = self._table(table_name)
             values.update({key: self._text(table[key], f"{table_name}.{key}") for key in keys if key in table})
         values.update({key: self._number(make[key], f"make.{key}", 0, 100) for key in sorted(numbers) if key in make})
+        for key in ("font", "templates"):
+            # A file or folder of the user's own stands beside the job file, wherever the run is started.
+            if key in values and (self._folder / values[key]).exists():
+                values[key] = str(self._folder / values[key])
+        process = self._table("process")
+        if "id" in process:
+            values["process"] = self._text(process["id"], "process.id")
+        values["process_values"] = self._process_values({k: v for k, v in process.items() if k != "id"}, "")
         values["wording"] = self._wording()
         values["lexicon"] = self._lexicon()
         values["columns"] = self._columns()
         if "sheets" in self._data:
             values["sheets"] = self._texts(self._data["sheets"], "sheets")
+        values["rules"] = self._rules()
+        values.update(self._checks())
         return replace(Settings(), **values)
+
+    def _checks(self) -> dict[str, Any]:
+        """What the rule book needs to know and no schedule says."""
+        table = self._table("checks")
+        lengths = {"tolerance": "tolerance_mm", "plate_top": "plate_top_mm", "viewing_distance": "viewing_mm"}
+        self._refuse_unknown(table, {*lengths, "waivers", "date"}, "[checks]")
+        values: dict[str, Any] = {
+            name: self._length_mm(table[key], f"checks.{key}") for key, name in lengths.items() if key in table
+        }
+        if "waivers" in table:
+            values["waivers"] = str(self._folder / self._text(table["waivers"], "checks.waivers"))
+        if "date" in table:
+            if not isinstance(table["date"], date) or isinstance(table["date"], datetime):
+                raise self._mistake(f"checks.date must be a date such as 2027-01-31, not {table['date']!r}")
+            values["day"] = table["date"]
+        return values
 
     def _wording(self) -> Wording:
         table = self._table("wording")
@@ -94,13 +151,65 @@ class _Reader:
         for key, value in table.items():
             if key in ("abbreviations", "approved"):
                 values[key] = self._pairs(value, f"lexicon.{key}")
+            elif key == "checked":
+                values[key] = self._checked(value)
+            elif key == "signed":
+                values[key] = tuple(str(self._folder / name) for name in self._texts(value, "lexicon.signed"))
             else:
                 values[key] = self._texts(value, f"lexicon.{key}")
         return replace(Lexicon(), **values)
 
+    def _checked(self, value: object) -> tuple[CheckedTerm, ...]:
+        if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
+            raise self._mistake("lexicon.checked must be a list of tables ([[lexicon.checked]])")
+        known = {field.name: field.default is MISSING for field in fields(CheckedTerm)}
+        checked: list[CheckedTerm] = []
+        for entry in value:
+            self._refuse_unknown(entry, set(known), "[[lexicon.checked]]")
+            # A date may stand in TOML without quotes.
+            said = {key: item.isoformat() if isinstance(item, date) else item for key, item in entry.items()}
+            texts = {key: self._text(item, f"lexicon.checked.{key}").strip() for key, item in said.items()}
+            if missing := [key for key, needed in known.items() if needed and not texts.get(key)]:
+                raise self._mistake(
+                    f"[[lexicon.checked]] {entry.get('term', '')!r} lacks {', '.join(missing)}; "
+                    "a sign-off says what was signed, by whom and when"
+                )
+            checked.append(CheckedTerm(**texts))
+        return tuple(checked)
+
+    def _rules(self) -> tuple[RuleTable, ...]:
+        tables = self._data.get("rules", [])
+        if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
+            raise self._mistake("rules must be tables ([[rules]])")
+        return tuple(self._rule(table, f"rule {number}") for number, table in enumerate(tables, start=1))
+
+    def _rule(self, table: Mapping[str, object], where: str) -> RuleTable:
+        if not isinstance(table.get("id"), str):
+            raise self._mistake(f"{where} of [[rules]] has no id")
+        pairs: list[tuple[str, str | bool | tuple[str, ...]]] = []
+        for key, value in table.items():
+            place = f"{where} of [[rules]] ({table['id']}), {key}"
+            if isinstance(value, bool):
+                pairs.append((key, value))
+            else:
+                pairs.append((key, self._texts(value, place) if isinstance(value, list) else self._text(value, place)))
+        return tuple(pairs)
+
     def _columns(self) -> tuple[tuple[Field, str], ...]:
         pairs = self._pairs(self._data.get("columns", {}), "columns")
         return tuple((self._choice(Field, key, "columns"), header) for key, header in pairs)
+
+    def _process_values(self, table: Mapping[str, Any], prefix: str) -> tuple[tuple[str, ProcessValue], ...]:
+        """Dotted keys and values; which of them the process knows is for its own reader to say."""
+        values: list[tuple[str, ProcessValue]] = []
+        for key, value in table.items():
+            if isinstance(value, Mapping):
+                values += self._process_values(value, f"{prefix}{key}.")
+            elif isinstance(value, str | bool | int | float):
+                values.append((f"{prefix}{key}", value))
+            else:
+                raise self._mistake(f"process.{prefix}{key} must be text in quotes, a number, true or false")
+        return tuple(values)
 
     def _table(self, key: str) -> Mapping[str, Any]:
         value = self._data.get(key, {})

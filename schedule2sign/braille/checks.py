@@ -31,7 +31,16 @@ def check_cells(text: str, words: int, cells: str) -> tuple[Flag, ...]:
     message = (
         f"{text!r} has {words} words but its braille has {len(groups)}, so it cannot be divided into lines safely."
     )
-    return (_hold("word-count", text, message, "Have a transcriber write this line.", str(len(groups)), str(words)),)
+    return (
+        _hold(
+            "word-count",
+            text,
+            message,
+            "Have a transcriber write this line in braille-check.xlsx and sign it.",
+            str(len(groups)),
+            str(words),
+        ),
+    )
 
 
 def check_joins(text: str, typed: str, code: str) -> tuple[Flag, ...]:
@@ -40,7 +49,7 @@ def check_joins(text: str, typed: str, code: str) -> tuple[Flag, ...]:
     if found is None:
         return ()
     message = f"{text!r} holds {found[0]!r}, which the pre-2016 code writes without the space."
-    return (_hold("old-join", text, message, "Have a transcriber write this line, or use ueb-contracted."),)
+    return (_hold("old-join", text, message, "Reword the line, or use ueb-contracted."),)
 
 
 def check_back(text: str, typed: str, back: str, *, capitals: bool) -> tuple[Flag, ...]:
@@ -48,7 +57,16 @@ def check_back(text: str, typed: str, back: str, *, capitals: bool) -> tuple[Fla
     if back == typed or (not capitals and back.lower() == typed.lower()):
         return ()
     message = f"The braille of {text!r} translates back to {back!r}; {typed!r} went in."
-    return (_hold("back-translation", text, message, "Have a transcriber check this line.", back, typed),)
+    return (
+        _hold(
+            "back-translation",
+            text,
+            message,
+            "Have a transcriber check this line in braille-check.xlsx and sign it.",
+            back,
+            typed,
+        ),
+    )
 
 
 def check_mixed_case(text: str, words: Sequence[str], known: Container[str]) -> tuple[Flag, ...]:
@@ -57,7 +75,15 @@ def check_mixed_case(text: str, words: Sequence[str], known: Container[str]) -> 
     if not odd:
         return ()
     message = f"{odd[0]!r} in {text!r} mixes capitals and small letters in a way the braille engine gets wrong."
-    return (_hold("mixed-capitals", text, message, "Have a transcriber write this word.", clause="UEB 8.4.2"),)
+    return (
+        _hold(
+            "mixed-capitals",
+            text,
+            message,
+            "Have a transcriber write this word in braille-check.xlsx and sign it.",
+            clause="UEB 8.4.2",
+        ),
+    )
 
 
 def check_neighbors(text: str, word: Word, cells: str, engine: LouisEngine) -> tuple[Flag, ...]:
@@ -75,7 +101,7 @@ def check_neighbors(text: str, word: Word, cells: str, engine: LouisEngine) -> t
         spelled = next((alone.replace(low, full, 1) for low, full in _LOWER.items() if low in alone[:2]), alone)
         if alone not in cells and spelled not in cells:
             message = f"{token.text!r} in {text!r} touches a sign, where the braille engine contracts it differently."
-            fix = "Put the words on two lines or join them with AND; else have a transcriber write this line."
+            fix = "Put the words on two lines or join them with AND; else have a transcriber write this line in braille-check.xlsx and sign it."
             return (_hold("word-beside-sign", text, message, fix, cells, alone),)
     return ()
 

@@ -3,11 +3,22 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from schedule2sign.braille.brailleascii import ascii_braille, dot_numbers
 from schedule2sign.braille.codes import find_code
 from schedule2sign.braille.translator import Translator
+from schedule2sign.geometry.brailleascii import ascii_braille, dot_numbers
 from schedule2sign.geometry.dotgrid import BLANK
-from schedule2sign.model.braille import BrailleLine, Token
+from schedule2sign.model.braille import BrailleLine, Token, TokenKind
+
+# The classes ADA 703.3.1 lets keep their capitals, in its words; a room code's letters are letters of the alphabet.
+_CAPITALS = {
+    TokenKind.WORD: "first word of a sentence",
+    TokenKind.NAME: "proper noun or name",
+    TokenKind.SPELLED: "acronym",
+    TokenKind.SPOKEN: "acronym",
+    TokenKind.LETTER: "individual letter of the alphabet",
+    TokenKind.INITIALS: "initials",
+    TokenKind.ROOM_CODE: "individual letters of the alphabet",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +65,7 @@ def explain(text: str, translator: Translator, code: str = "") -> Explanation:
     if readable:
         _, given = translator.read_words(text, chosen)
         for word, cells in zip(given, line.cells.split(BLANK), strict=True):
-            spans = engine.align(word.typed, word.kept)
+            spans = () if translator.fixed_cells(word, chosen) else engine.align(word.typed, word.kept)
             found = tuple(
                 Contraction(letters=letters, cells=span) for letters, span in spans if _is_contraction(letters, span)
             )
@@ -89,12 +100,26 @@ def explanation_lines(explanation: Explanation) -> Iterator[str]:
         yield f"{word.typed}  {word.cells}  {word.ascii}"
         yield f"  dots          {word.dots}"
         for token in word.tokens:
-            yield f"  {token.typed:<13} {token.kind}: {token.reason}{'' if token.contracted else '; not contracted'}"
+            said = [
+                f"{token.kind}: {token.reason}",
+                capitals_reason(token),
+                "" if token.contracted else "not contracted",
+            ]
+            yield f"  {token.typed:<13} {'; '.join(filter(None, said))}"
         if word.contractions:
             yield "  contractions  " + ", ".join(f"{part.letters} {part.cells}" for part in word.contractions)
     for flag in line.flags:
         yield ""
         yield f"{flag.severity} {flag.code}: {flag.message} {flag.fix}".rstrip()
+
+
+def capitals_reason(token: Token) -> str:
+    """Why the word has capitals in braille, or none; "" where it has no letter."""
+    if not any(char.isalpha() for char in token.typed):
+        return ""
+    if token.typed == token.typed.lower():
+        return "no capital (ADA 703.3.1)"
+    return f"capital kept: {_CAPITALS.get(token.kind, token.kind)} (ADA 703.3.1)"
 
 
 def _is_contraction(letters: str, cells: str) -> bool:

@@ -3,14 +3,17 @@
 import csv
 import re
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from typing import Any
 
 from schedule2sign.braille.parts import split_pieces
+from schedule2sign.geometry.brailleascii import read_ascii
+from schedule2sign.geometry.dotgrid import BLANK
 from schedule2sign.model.braille import TokenKind
-from schedule2sign.model.settings import Lexicon
+from schedule2sign.model.settings import CheckedTerm, Lexicon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,9 +50,9 @@ class Policy:
 
 
 class WordBook:
-    """Answers what an all-capitals word is. The job's own words beat ours."""
+    """Answers what an all-capitals word is. The job's own words beat ours; `code` is the job's braille code."""
 
-    def __init__(self, lexicon: Lexicon) -> None:
+    def __init__(self, lexicon: Lexicon, code: str = "ueb-contracted") -> None:
         self.policy = load_policy()
         self._names = {name: Name(written=name, from_job=False) for name in self.policy.sure_names}
         self._names |= {_key(name): Name(written=name, from_job=True) for name in lexicon.names}
@@ -58,6 +61,14 @@ class WordBook:
         self._kinds |= {_key(word): TokenKind.SPELLED for word in lexicon.spelled}
         self._written = {_key(word): word for word in (*lexicon.spoken, *lexicon.spelled) if word != word.upper()}
         self.longest_name = max(len(split_pieces(name)) for name in self._names)
+        checked = [replace(term, code=term.code or code) for term in lexicon.checked]
+        self._signed_lines = {(_key(term.term), term.code): term for term in checked if term.take_as == "line"}
+        self._signed_words = {
+            (word, term.code): (cells, term)
+            for term in checked
+            if term.take_as != "line"
+            for word, cells in _signed_groups(term)
+        }
 
     def job_kind(self, word: str) -> TokenKind | None:
         """The class the job file gives a word, or None."""
@@ -66,6 +77,14 @@ class WordBook:
     def written(self, word: str) -> str:
         """An acronym as the job writes it (PhD), else as raised."""
         return self._written.get(_key(word), word)
+
+    def signed_line(self, text: str, code: str) -> CheckedTerm | None:
+        """The sign-off of a whole raised line in that code, or None."""
+        return self._signed_lines.get((_key(text), code))
+
+    def signed_word(self, typed: str, code: str) -> tuple[str, CheckedTerm] | None:
+        """The signed cells of what stands between two spaces, as it went to the engine, or None."""
+        return self._signed_words.get((typed, code))
 
     def find_name(self, text: str) -> Name | None:
         """The proper name that is exactly this text, also in the possessive."""
@@ -109,6 +128,12 @@ class WordBook:
 
     def _stands(self, word: str) -> bool:
         return self.is_room_word(word) or self.is_word(word)
+
+
+def _signed_groups(term: CheckedTerm) -> Iterator[tuple[str, str]]:
+    """Each word as it is written, and its cells."""
+    written = (term.stands_in or term.written or term.term).replace("\u2019", "'")
+    return zip(written.split(), read_ascii(term.braille).split(BLANK), strict=False)
 
 
 def _key(text: str) -> str:

@@ -2,17 +2,23 @@
 
 import csv
 import tomllib
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
+from itertools import groupby
 
-from schedule2sign.braille.lexicon import read_data
+from schedule2sign.braille.lexicon import load_policy, read_data
+from schedule2sign.braille.translator import open_passages
 from schedule2sign.geometry.dotgrid import BLANK
 from schedule2sign.model.braille import BrailleLine, RiskTerm, Token, TokenKind
-from schedule2sign.model.flag import Severity
+from schedule2sign.model.flag import Flag, Severity
 
 _GRADE_1 = "\u2830"
+_ASKED_BY_WORD = frozenset(
+    f"braille/{code}" for code in ("unknown-word", "name", "name-or-word", "name-extent", "compound", "language-words")
+)
 _SIGNED_OFF = "job's lexicon"
+_COMPARED = "ueb-contracted"  # the code the second engine was compared in
 _SIGN_OFF = {
     TokenKind.NAME: "names",
     TokenKind.SPELLED: "spelled",
@@ -40,21 +46,14 @@ def risk_lines(lines: Iterable[BrailleLine]) -> tuple[RiskTerm, ...]:
     Args:
         lines: every braille line of the job, as translated (not as broken on the plate).
     """
-    found: dict[tuple[str, str], RiskTerm] = {}
+    found: dict[tuple[str, str, str, bool], RiskTerm] = {}
     for line in lines:
         for term in _risks_of_line(line):
-            old = found.get((term.term, term.typed))
-            if old is None:
-                found[term.term, term.typed] = term
-                continue
-            found[term.term, term.typed] = RiskTerm(
-                term=old.term,
-                typed=old.typed,
-                cells=old.cells,
-                back=old.back,
+            old = found.setdefault((term.term, term.typed, term.code, term.sign_off == "line"), term)
+            found[term.term, term.typed, term.code, term.sign_off == "line"] = replace(
+                old,
                 reasons=tuple(dict.fromkeys((*old.reasons, *term.reasons))),
                 seen_in=tuple(dict.fromkeys((*old.seen_in, *term.seen_in))),
-                sign_off=old.sign_off,
             )
     return tuple(found.values())
 
@@ -66,59 +65,114 @@ def count_lines(lines: Iterable[BrailleLine]) -> tuple[int, int]:
 
 
 def _risks_of_line(line: BrailleLine) -> Iterator[RiskTerm]:
-    words = line.text.split()
-    groups = line.cells.split(BLANK)
+    if any(flag.code == "braille/signed-line" for flag in line.flags):
+        return
+    chunks = _chunks(line)
+    tokens = [(token, index) for index, chunk in enumerate(chunks) for token in chunk]
+    groups = open_passages(line.cells.split(BLANK))
     backs = line.back.split(" ")
-    told_apart = len(words) == len(groups) == len(backs)
-    position = 0
-    rest = ""
-    for token in line.tokens:
-        if not rest:
-            rest = words[position].replace("\u2019", "'") if position < len(words) else ""
-            position += 1
-        rest = rest[len(token.text) :]
-        reasons = tuple(_reasons(token, groups[position - 1] if told_apart else ""))
-        if reasons:
+    told_apart = len(chunks) == len(groups) == len(backs)
+    start = 0
+    while start < len(tokens):
+        end = _end_of_name(tokens, start)
+        first, last = tokens[start][1], tokens[end - 1][1] + 1
+        cells = BLANK.join(groups[first:last]) if told_apart else ""
+        reasons = tuple(
+            dict.fromkeys(why for token, _ in tokens[start:end] for why in _reasons(token, cells, line.code))
+        )
+        if reasons and not _is_bare_title(tokens[start:end]):
+            written = _join(tokens[start:end], lambda token: token.typed)
+            covered = " ".join("".join(token.typed for token in chunk) for chunk in chunks[first:last])
+            kind = tokens[end - 1][0].kind
+            unknown = kind is TokenKind.UNKNOWN
             yield RiskTerm(
-                term=words[position - 1] if told_apart else token.text,
-                typed=token.typed,
-                cells=groups[position - 1] if told_apart else "",
-                back=backs[position - 1] if told_apart else "",
+                term=_join(tokens[start:end], lambda token: token.text),
+                # Capitals and cells of an unknown word wait for somebody to say what it is.
+                typed="" if unknown else written,
+                cells="" if unknown else cells,
+                back=" ".join(backs[first:last]) if told_apart and not unknown else "",
                 reasons=reasons,
                 seen_in=(line.text,),
-                sign_off="" if token.kind is TokenKind.UNKNOWN else _SIGN_OFF.get(token.kind, "words"),
+                sign_off="" if unknown else _SIGN_OFF.get(kind, "words"),
+                code=line.code,
+                stands_in="" if covered == written else covered,
             )
-    reasons = tuple(flag.message for flag in line.flags if flag.severity is Severity.HOLD and _is_of_line(flag.code))
-    if reasons:
+        start = end
+    if asked := [flag for flag in line.flags if _is_of_line(flag)]:
+        unreadable = any(flag.code == "braille/unknown-character" for flag in asked)
         yield RiskTerm(
             term=line.text,
-            typed=" ".join(token.typed for token in line.tokens),
-            cells=line.cells,
+            typed=" ".join("".join(token.typed for token in chunk) for chunk in chunks),
+            cells="" if unreadable else line.cells,
             back=line.back,
-            reasons=reasons,
+            reasons=tuple(flag.message for flag in asked),
             seen_in=(line.text,),
+            # What the architect must correct is not for a transcriber to sign.
+            sign_off="line" if all(flag.who == "transcriber" for flag in asked) else "",
+            code=line.code,
         )
 
 
-def _is_of_line(code: str) -> bool:
-    """Faults of the whole line rather than of one word."""
-    return code not in ("braille/unknown-word", "braille/ordinal")
+def _chunks(line: BrailleLine) -> list[list[Token]]:
+    """The tokens of each word between two spaces."""
+    chunks: list[list[Token]] = []
+    waiting = list(line.tokens)
+    for word in line.text.split():
+        chunk: list[Token] = []
+        while waiting and sum(len(token.text) for token in chunk) < len(word):
+            chunk.append(waiting.pop(0))
+        chunks.append(chunk)
+    return chunks
 
 
-def _reasons(token: Token, cells: str) -> Iterator[str]:
+def _end_of_name(tokens: Sequence[tuple[Token, int]], start: int) -> int:
+    """Where the name that starts here ends: Dr. Vale Library and J. Vale are one name each."""
+    end = start + 1
+    if not _is_open_name(tokens[start][0]) and tokens[start][0].reason != "initial":
+        return end
+    for spot in range(start + 1, len(tokens)):
+        token = tokens[spot][0]
+        if _is_open_name(token):
+            end = spot + 1
+        elif token.text != "." and not (token.kind is TokenKind.WORD and token.text in load_policy().joiners):
+            break
+    return end
+
+
+def _is_open_name(token: Token) -> bool:
+    return token.kind is TokenKind.NAME and token.reason != "proper name" and _SIGNED_OFF not in token.reason
+
+
+def _is_bare_title(tokens: Sequence[tuple[Token, int]]) -> bool:
+    """DR. in front of a name that is signed already."""
+    return len(tokens) == 1 and tokens[0][0].reason.startswith("title before")
+
+
+def _join(tokens: Sequence[tuple[Token, int]], text: Callable[[Token], str]) -> str:
+    words = (group for _, group in groupby(tokens, key=lambda item: item[1]))
+    return " ".join("".join(text(token) for token, _ in group) for group in words)
+
+
+def _is_of_line(flag: Flag) -> bool:
+    """Asked of the line as it stands, not of one of its words, which have a row of their own."""
+    asked = flag.severity in (Severity.ASK, Severity.HOLD) and flag.code.startswith("braille/")
+    return asked and flag.code not in _ASKED_BY_WORD
+
+
+def _reasons(token: Token, cells: str, code: str) -> Iterator[str]:
     if _SIGNED_OFF in token.reason:
         return
     if token.kind is TokenKind.UNKNOWN:
         yield "in no word list: name, acronym or misspelling?"
     elif token.kind is TokenKind.NAME and token.reason != "proper name":
-        yield f"name ({token.reason}): capitals and contractions"
+        yield f"name: {token.reason}"
     elif token.reason in ("taken as a common word", "common word that may be a name"):
         yield token.reason
     elif token.reason.startswith("compound of"):
         yield f"{token.reason}: no contraction across the join"
     if token.kind in (TokenKind.SPELLED, TokenKind.SPOKEN, TokenKind.NAME) and cells.startswith(_GRADE_1):
         yield "its letters look like a shortform, so it takes the grade 1 indicator"
-    difference = load_differences().get(token.typed)
+    difference = load_differences().get(token.typed) if code == _COMPARED else None
     if difference and difference.judgment:
         yield f"a second engine writes {difference.second}: {difference.why} ({difference.clause})"
 

@@ -14,10 +14,12 @@ from schedule2sign.braille.english import classify_english
 from schedule2sign.braille.foreign import classify_foreign
 from schedule2sign.braille.lexicon import WordBook, read_data
 from schedule2sign.braille.parts import Reading, Word
+from schedule2sign.braille.signoff import take_signed
+from schedule2sign.geometry.brailleascii import read_ascii
 from schedule2sign.geometry.dotgrid import BLANK
 from schedule2sign.model.braille import BrailleLine, Engine
 from schedule2sign.model.flag import Flag, Severity
-from schedule2sign.model.settings import Lexicon
+from schedule2sign.model.settings import CheckedTerm, Lexicon
 
 _PASSAGE, _PASSAGE_END = "\u2820\u2820\u2820", "\u2820\u2804"  # UEB 8.5.1
 _CAPITAL_WORD = re.compile(r"[^\W\d_a-z]{2,}")
@@ -30,7 +32,8 @@ def open_translator(code: str, lexicon: Lexicon) -> "Translator":
         InputError: no such code.
         MissingEngineError: the engine or its tables are not installed.
     """
-    return Translator(find_code(code), WordBook(lexicon))
+    chosen = find_code(code)
+    return Translator(chosen, WordBook(take_signed(lexicon), chosen.name))
 
 
 class Translator:
@@ -91,6 +94,11 @@ class Translator:
         groups = groupby(reading.parts, key=lambda part: part.chunk)
         return reading, tuple(Word(list(group)) for _, group in groups)
 
+    def fixed_cells(self, word: Word, code: Code) -> str:
+        """Cells that stand in for the engine's, "" for none: signed by a transcriber, or for a fault of the engine."""
+        signed = self._book.signed_word(word.typed, code.name)
+        return signed[0] if signed else _exceptions(code.name).get(word.typed, "")
+
     def open_engine(self, tables: tuple[str, ...]) -> LouisEngine:
         """The engine on these tables, opened once."""
         if tables not in self._engines:
@@ -99,23 +107,32 @@ class Translator:
 
     def _translate(self, text: str, code: Code) -> BrailleLine:
         reading, words = self.read_words(text, code)
+        if signed := self._book.signed_line(text, code.name):
+            return self._take_signed(text, code, signed, reading, words)
         groups = self._braille(words, code)
         cells = BLANK.join(groups)
         typed = " ".join(word.typed for word in words)
         flags = [*reading.flags, *check_cells(text, len(words), cells), *check_joins(text, typed, code.name)]
         if code.language == "en":
-            flags += check_mixed_case(text, [word.typed for word in words], _exceptions(code.name))
+            unsigned = [word.typed for word in words if not self._book.signed_word(word.typed, code.name)]
+            flags += check_mixed_case(text, unsigned, _exceptions(code.name))
         if len(groups) == len(words):
             engine = self.open_engine(code.tables)
             for word, group in zip(words, groups, strict=True):
-                flags += check_neighbors(text, word, group, engine)
+                if signed_word := self._book.signed_word(word.typed, code.name):
+                    flags += _tell_difference(text, word, signed_word, engine.translate(word.typed, word.kept))
+                else:
+                    flags += check_neighbors(text, word, group, engine)
         back = ""
         if not any(flag.code == "braille/unknown-character" for flag in flags):
             back = self._read_back(words, cells, code)
-            flags += check_back(text, typed, back, capitals=code.capitals != "none")
+            read = check_back(text, typed, back, capitals=code.capitals != "none")
+            if any(flag.code == "braille/signed-differs" for flag in flags):
+                # A person signed these cells; that they read otherwise may be the engine's own fault.
+                read = tuple(replace(flag, code="braille/signed-reads", severity=Severity.ASK) for flag in read)
+            flags += read
         if code.note:
-            note = Flag(code="braille/old-code", severity=Severity.NOTE, message=code.note, given=text, who="shop")
-            flags.append(note)
+            flags.append(_note("old-code", text, code.note, "shop"))
         return BrailleLine(
             text=text,
             cells=cells,
@@ -138,25 +155,57 @@ class Translator:
                 kept = [flag for word in run for flag in (*word.kept, False)][:-1]
                 cells.append(engine.translate(" ".join(word.typed for word in run), kept))
             else:
-                cells += [_exceptions(code.name).get(w.typed) or engine.translate(w.typed, w.kept) for w in run]
+                cells += [self.fixed_cells(word, code) or engine.translate(word.typed, word.kept) for word in run]
         return cells
+
+    def _take_signed(
+        self, text: str, code: Code, signed: CheckedTerm, reading: Reading, words: Sequence[Word]
+    ) -> BrailleLine:
+        """A line as a transcriber wrote it: told, not asked; only cells that cannot be laid out still hold it."""
+        cells = read_ascii(signed.braille)
+        back = self._read_back(words, cells, code)
+        message = f"The braille of {text!r} is as {signed.by} signed it on {signed.on}; it reads {back!r}."
+        return BrailleLine(
+            text=text,
+            cells=cells,
+            code=code.name,
+            tokens=tuple(part.token for part in reading.parts),
+            back=back,
+            flags=(_note("signed-line", text, message, "transcriber"), *check_cells(text, len(words), cells)),
+        )
 
     def _read_back(self, words: Sequence[Word], cells: str, code: Code) -> str:
         """Back-translation, word by word where the words can be told apart.
 
         An uncontracted word is read by the uncontracted table: the contracted one takes the V of T.V. for "very".
         """
-        groups = _open_passages(cells.split(BLANK))
+        groups = open_passages(cells.split(BLANK))
         if len(groups) != len(words):
             return _straight(self.open_engine(code.tables).translate_back(cells))
         read: list[str] = []
         for word, group in zip(words, groups, strict=True):
             engine = self.open_engine(code.letters if word.is_uncontracted else code.tables)
-            read.append(word.typed if group in _exceptions(code.name).values() else engine.translate_back(group))
+            faulty = _exceptions(code.name).get(word.typed) == group
+            read.append(word.typed if faulty else engine.translate_back(group))
         return _straight(" ".join(read))
 
 
-def _open_passages(groups: Sequence[str]) -> list[str]:
+def _tell_difference(text: str, word: Word, signed: tuple[str, CheckedTerm], engines: str) -> tuple[Flag, ...]:
+    """What a transcriber signed beats the engine; where the two differ it is told."""
+    cells, term = signed
+    if cells == engines:
+        return ()
+    message = (
+        f"{word.typed!r} in {text!r} is brailled {cells} as {term.by} signed it on {term.on}; the engine: {engines}."
+    )
+    return (_note("signed-differs", text, message, "transcriber"),)
+
+
+def _note(code: str, text: str, message: str, who: str) -> Flag:
+    return Flag(code=f"braille/{code}", severity=Severity.NOTE, message=message, given=text, who=who)
+
+
+def open_passages(groups: Sequence[str]) -> list[str]:
     """Words of a capitals passage, each with its own capital word indicator: the engine reads them in small letters."""
     opened: list[str] = []
     inside = False

@@ -1,22 +1,18 @@
 """The command line: arguments in, exit code out."""
 
 import argparse
-import json
 import sys
 import tempfile
 import traceback
 from collections.abc import Sequence
-from dataclasses import replace
-from pathlib import Path
 
 from schedule2sign import __version__
-from schedule2sign.cli.progress import Progress
+from schedule2sign.cli import braille, compare, fonts, jobs, preview, processes, read, rulebook, templates, verify
+from schedule2sign.cli.codes import CANNOT_START, OUR_BUG
 from schedule2sign.errors import AccountingError, InputError
-from schedule2sign.model.schedule import Field
-from schedule2sign.model.settings import Settings
 
-ALL_RELEASED, SOME_HELD, CANNOT_START, OUR_BUG = 0, 1, 2, 3
-DEMO_OUT = Path("schedule2sign-demo")
+# Modules with `add_to(commands)`, in the order of --help. They import what is heavy inside their functions.
+COMMANDS = (jobs, compare, read, braille, rulebook, verify, templates, preview, fonts, processes)
 
 _EPILOG = """\
 exit codes: 0 all signs released; 1 finished, some signs or rows held; 2 cannot start (the message says why);
@@ -58,100 +54,9 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"schedule2sign {__version__}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
 
-    build = commands.add_parser("build", help="make the sign set and the flagged list from one or more schedules")
-    _add_inputs(build)
-    build.add_argument(
-        "-o", "--out", type=Path, required=True, metavar="OUT", help="output folder, replaced as a whole"
-    )
-    build.set_defaults(command=_build)
-
-    check = commands.add_parser("check", help="show what would be flagged; writes nothing")
-    _add_inputs(check)
-    check.set_defaults(command=_check)
-
-    demo = commands.add_parser("demo", help="build the demo job of an invented building")
-    demo.add_argument("out", nargs="?", type=Path, default=DEMO_OUT, metavar="DIR", help=f"output folder ({DEMO_OUT})")
-    _add_output(demo)
-    demo.set_defaults(command=_demo)
+    for module in COMMANDS:
+        module.add_to(commands)
     return parser
-
-
-def _add_inputs(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("schedules", nargs="+", type=Path, metavar="SCHEDULE", help="schedule file (xlsx, csv ...)")
-    parser.add_argument("--job", type=Path, metavar="FILE.toml", help="job file: wording, lexicon, columns, standard")
-    parser.add_argument("--standard", metavar="ID", help="rule profile, over the job file's")
-    parser.add_argument(
-        "--column",
-        action="append",
-        default=[],
-        metavar="FIELD=HEADER",
-        help=f"say which column is which; FIELD is one of {', '.join(Field)}",
-    )
-    parser.add_argument(
-        "--sheet", action="append", default=[], metavar="NAME", help="read only this sheet (repeatable)"
-    )
-    _add_output(parser)
-
-
-def _add_output(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--json", action="store_true", help="print one JSON document instead of the summary")
-    parser.add_argument("--quiet", action="store_true", help="no progress and no summary")
-
-
-def _build(options: argparse.Namespace) -> int:
-    return _run_job(options, options.schedules, _settings(options), options.out)
-
-
-def _check(options: argparse.Namespace) -> int:
-    return _run_job(options, options.schedules, _settings(options), None)
-
-
-def _demo(options: argparse.Namespace) -> int:
-    from schedule2sign.resources import demo_folder
-    from schedule2sign.settings import load_settings
-
-    folder = demo_folder()
-    return _run_job(
-        options, [folder / "alder-point-doors.xlsx"], load_settings(folder / "alder-point.toml"), options.out
-    )
-
-
-def _run_job(options: argparse.Namespace, schedules: Sequence[Path], settings: Settings, out: Path | None) -> int:
-    # Imported here so that --help and a mistyped option answer at once.
-    from schedule2sign.cli.summary import describe_run, summarize
-    from schedule2sign.model.flag import holds
-    from schedule2sign.pipeline import build_job, write_job
-
-    progress = Progress(quiet=options.quiet)
-    try:
-        job = build_job(schedules, settings, progress=progress)
-        if out is not None:
-            write_job(job, out, progress=progress)
-    finally:
-        progress.finish()
-    if options.json:
-        print(json.dumps(describe_run(job, out), ensure_ascii=False, indent=2))
-    elif not options.quiet:
-        print(summarize(job, out))
-    held = job.accounting.signs_held or dict(job.accounting.outcomes).get("held", 0) or holds(job.flags)
-    return SOME_HELD if held else ALL_RELEASED
-
-
-def _settings(options: argparse.Namespace) -> Settings:
-    from schedule2sign.settings import load_settings
-
-    settings = load_settings(options.job) if options.job else Settings()
-    if options.standard:
-        settings = replace(settings, standard=options.standard)
-    if options.sheet:
-        settings = replace(settings, sheets=tuple(options.sheet))
-    columns = dict(settings.columns)
-    for text in options.column:
-        field, equals, header = text.partition("=")
-        if not equals or field not in tuple(Field) or not header:
-            raise InputError(f"--column {text!r} is not FIELD=HEADER; FIELD is one of {', '.join(Field)}.")
-        columns[Field(field)] = header
-    return replace(settings, columns=tuple(columns.items()))
 
 
 def _complain(message: str) -> None:

@@ -31,11 +31,22 @@ def summarize(job: Job, out: Path | None) -> str:
         f"Signs  {account.signs_listed} listed = {account.signs_released} released + {account.signs_held} held"
         f" ({account.pieces_released} pieces of {account.designs_released} designs to cut)",
     ]
-    lines += _flag_lines(job.flags)
+    lines += [*_bench_lines(job), *_flag_lines(job.flags)]
     if out is not None:
         lines += ["", f"Written to {out}: read 00-READ-ME.txt, then flagged.xlsx."]
     lines.append("Not legal advice and no certificate: the authority having jurisdiction decides.")
     return "\n".join(lines)
+
+
+def _bench_lines(job: Job) -> list[str]:
+    """Material, time and what nobody has confirmed, before anything is cut."""
+    bench = job.bench
+    if bench is None or not bench.signs:
+        return []
+    stock, raised = (sum(len(nest.sheets) for nest in nests) for nests in (bench.nests, bench.patch_nests))
+    sheets = f"{stock} stock sheets" + (f" + {raised} of raised sheet" if raised else "")
+    line = f"Bench  {sheets}, {bench.needs[-1].dots} dots, about {bench.job_seconds / 3600:.1f} h"
+    return [_cut(f"{line} ({bench.process.id}, {len(bench.process.assumed)} values assumed)")]
 
 
 def _flag_lines(flags: Sequence[Flag]) -> list[str]:

@@ -24,6 +24,12 @@ def design_hash(layout: SignLayout) -> str:
         parts += [
             f"glyph {_outline_digest(glyph.outline)} {_units(glyph.x_mm, glyph.baseline_mm)}" for glyph in line.glyphs
         ]
+    for flat in layout.visual:
+        parts.append(f"visual {flat.text!r}")
+        parts += [
+            f"glyph {_outline_digest(glyph.outline)} {_units(glyph.x_mm, flat.baseline_mm)}" for glyph in flat.glyphs
+        ]
+    parts += [f"edge {_ring_text(layout.outline)}"] if layout.outline else []
     parts += [f"braille {line.cells!r}" for line in layout.braille]
     parts += [f"dot {_units(dot.x_mm, dot.y_mm)}" for dot in layout.dots]
     parts += [f"border {_ring_text(ring)}" for ring in layout.border]

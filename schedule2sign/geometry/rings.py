@@ -1,5 +1,6 @@
 """Closed rings: area, bounds, and contours turned into filled shapes with counters."""
 
+import math
 from collections.abc import Iterable, Sequence
 
 from shapely.geometry import MultiPolygon, Polygon
@@ -9,6 +10,8 @@ from shapely.geometry.polygon import orient
 from schedule2sign.model.shape import Box, Point, Ring
 
 _SAME = 1e-9  # two points closer than this are one
+_LONG_SIDE = 8.0  # sides of a notch, in steps
+_NOTCH_REACH = 3.0  # how far the point may lie from the step, in steps
 _STRAIGHT = 1e-7  # a corner that bends a chord by less than this is no corner
 
 
@@ -57,6 +60,43 @@ def polygons_of(shape: BaseGeometry) -> list[Polygon]:
     if isinstance(shape, Polygon):
         return [] if shape.is_empty else [shape]
     return [part for part in getattr(shape, "geoms", ()) if isinstance(part, Polygon) and not part.is_empty]
+
+
+def sharpen_notches(ring: Ring, most: float) -> Ring:
+    """The ring with every tiny step at the bottom of an inner corner drawn to the point its long sides aim at.
+
+    Type designers leave such steps where two strokes meet; they are finer than any cutter and show as burrs.
+    Ink runs counter-clockwise, so an inner corner turns right. A step is at most `most` long.
+    """
+    points = list(ring)
+    index = 0
+    while index < len(points) and len(points) > 4:
+        a, b, c, d = (points[(index + turn) % len(points)] for turn in range(4))
+        if point := _notch_point(a, b, c, d, most):
+            points[(index + 1) % len(points)] = point
+            del points[(index + 2) % len(points)]
+        index += 1
+    return tuple(points)
+
+
+def _notch_point(a: Point, b: Point, c: Point, d: Point, most: float) -> Point | None:
+    """Where the sides a-b and d-c meet, when b-c is a tiny step at the bottom of an inner corner."""
+    step = math.dist(b, c)
+    if step > most or min(math.dist(a, b), math.dist(c, d)) < _LONG_SIDE * step:
+        return None
+    if _turn(a, b, c) >= 0 or _turn(b, c, d) >= 0:
+        return None
+    ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+    cross = ux * vy - uy * vx
+    if cross == 0:
+        return None
+    along = ((c[0] - a[0]) * vy - (c[1] - a[1]) * vx) / cross
+    point = (a[0] + along * ux, a[1] + along * uy)
+    return point if max(math.dist(point, b), math.dist(point, c)) <= _NOTCH_REACH * step else None
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
 
 
 def clean_ring(points: Sequence[Point]) -> Ring:

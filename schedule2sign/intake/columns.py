@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from schedule2sign.intake.doubts import content_flags, hidden_column_flags, missing_number_flags, rival_flag
+from schedule2sign.intake.doubts import content_flags, gap_flag, hidden_column_flags, missing_number_flags, rival_flag
 from schedule2sign.intake.grid import Grid, GridRow, column_index, column_letter, is_void, squeeze
 from schedule2sign.intake.headers import (
     IDENTITY,
@@ -20,6 +20,7 @@ from schedule2sign.model.schedule import ColumnMatch, Field, TableShape
 
 _SAMPLE = 400
 _TOLD = 9
+_TYPE_LENGTH = 4
 # Columns only a schedule of openings has: there a plain "NO." is the door's.
 _OPENING_FIELDS = (Field.LEAF, Field.HAND, Field.GLASS, Field.FROM_ROOM)
 _OPENING_WORDS = ("hardware", "hardware set", "frame", "door type", "frame type", "undercut", "under cut", "jamb")
@@ -98,10 +99,11 @@ def build_header(grid: Grid, first: int, last: int, wishes: Mapping[Field, Wish]
         if column in parts or column in fields
     )
     shape, why = _shape_of(fields, parts, chosen)
-    rows = ", ".join(str(grid.rows[index].number) for index in range(first, last + 1))
-    evidence = f"header in row {rows}" if rows else "no header row, columns given by letter"
+    rows = [grid.rows[index].number for index in range(first, last + 1)]
+    found = f"rows {rows[0]} to {rows[-1]}" if len(rows) > 1 else f"row {rows[0]}" if rows else ""
+    evidence = f"header in {found}" if rows else "no header row, columns given by letter"
     if first > 0:
-        evidence += f" under {first} other rows"
+        evidence += f", {first} other row{'s' * (first > 1)} above"
     evidence += f"; {len(fields)} of {len(matches)} columns known; {why}"
     if grid.notes:
         evidence += f"; {grid.notes}"
@@ -110,6 +112,7 @@ def build_header(grid: Grid, first: int, last: int, wishes: Mapping[Field, Wish]
         *hidden_column_flags(grid, last, parts, values),
         *content_flags(grid, last, parts, chosen, values, forced),
         *missing_number_flags(grid, last, fields),
+        *gap_flag(grid, last, parts, chosen, values),
     )
     return Header(
         first=first,
@@ -120,7 +123,7 @@ def build_header(grid: Grid, first: int, last: int, wishes: Mapping[Field, Wish]
         shape=shape,
         evidence=evidence,
         flags=flags,
-        refusal=_refusal(fields, values),
+        refusal=_refusal(fields, values, {column: chosen[column].strength for column in fields}),
     )
 
 
@@ -236,9 +239,11 @@ def _shape_of(
     return TableShape.ROOMS, f"a room schedule, since it has no door column and {names or 'nothing else'}"
 
 
-def _refusal(fields: Mapping[int, Field], values: Mapping[int, list[str]]) -> str:
+def _refusal(fields: Mapping[int, Field], values: Mapping[int, list[str]], strengths: Mapping[int, int]) -> str:
     """Why the table cannot be a list of doors or rooms, or ""."""
     mapped = set(fields.values())
+    if _is_type_legend(fields, values, strengths):
+        return "it explains sign types, one row each, and lists no doors or rooms"
     if mapped & {
         Field.ROOM_NUMBER,
         Field.ROOM_NAME,
@@ -257,6 +262,18 @@ def _refusal(fields: Mapping[int, Field], values: Mapping[int, list[str]]) -> st
                     f" ({sum(counts)} doors in {len(counts)} rows), and no column says which room"
                 )
     return "" if Field.DOOR in mapped else "it has no column for a door, a room number or a room name"
+
+
+def _is_type_legend(fields: Mapping[int, Field], values: Mapping[int, list[str]], strengths: Mapping[int, int]) -> bool:
+    """True for SIGN TYPE beside DESCRIPTION, each short type once: a legend, not a list of rooms."""
+    by_field = {field: column for column, field in fields.items()}
+    if set(by_field) - {Field.SIGN_TYPE, Field.ROOM_NAME, Field.REMARKS, Field.QUANTITY}:
+        return False
+    if Field.SIGN_TYPE not in by_field or Field.ROOM_NAME not in by_field:
+        return False
+    types = [squeeze(value) for value in values[by_field[Field.SIGN_TYPE]] if not is_void(value)]
+    distinct = len(set(types)) == len(types) and all(len(text) <= _TYPE_LENGTH for text in types)
+    return distinct and strengths[by_field[Field.ROOM_NAME]] <= 1
 
 
 def _evidence_of(column: int, chosen: Mapping[int, Claim], grid: Grid) -> str:

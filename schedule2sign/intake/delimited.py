@@ -77,6 +77,7 @@ def read_delimited(name: str, data: bytes) -> Grid:
         rows=tuple(rows),
         notes=f"{decoded.encoding}, " + (f"{_DELIMITERS[delimiter]} between cells" if delimiter else "one cell a line"),
         flags=tuple(flags),
+        blind=f"{name} is plain text",
     )
 
 

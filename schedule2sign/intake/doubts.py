@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from schedule2sign.intake.grid import Grid, column_letter, is_void
-from schedule2sign.intake.headers import Claim
+from schedule2sign.intake.headers import IDENTITY, Claim
 from schedule2sign.intake.patterns import is_code, is_level_heading
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.schedule import Field
@@ -95,5 +95,32 @@ def missing_number_flags(grid: Grid, last: int, fields: Mapping[int, Field]) -> 
         message="the table has names, but no column of door or room numbers: equal names cannot be told apart",
         fix="Add --column number=HEADER if there is one, or ask for the numbers.",
         who="architect",
+    )
+    return [flag]
+
+
+def gap_flag(
+    grid: Grid,
+    last: int,
+    parts: Mapping[int, tuple[str, ...]],
+    chosen: Mapping[int, Claim],
+    values: Mapping[int, list[str]],
+) -> list[Flag]:
+    """An empty column between two columns that each identify something: perhaps two tables side by side."""
+    keys = [column for column, claim in chosen.items() if claim.field in IDENTITY]
+    empty = [
+        column
+        for column in range(min(keys, default=0), max(keys, default=0))
+        if column not in parts and not values.get(column)
+    ]
+    if not empty or not grid.rows:
+        return []
+    flag = Flag(
+        code="intake/empty-column",
+        severity=Severity.ASK,
+        source=_place(grid, last, empty[0]),
+        message=f"column {column_letter(empty[0])} is empty within the table: if two tables stand side by side there,"
+        " rows of the one are read together with rows of the other",
+        fix="If they are two tables, put each on a sheet of its own and read it again.",
     )
     return [flag]

@@ -70,6 +70,8 @@ class Grid:
         merges: (first row, first column, last row, last column) of merges, rows from 1, columns from 0.
         merges_known: False where the format does not say which cells are merged (group headings then spread right).
         notes: how it was read ("UTF-8, comma").
+        blind: why hidden rows, struck text and notes on cells cannot be seen, "" where they can.
+        pane: letter of the first column, where other tables stand to the left; part of its rows' places.
     """
 
     file: str
@@ -81,6 +83,8 @@ class Grid:
     merges_known: bool = False
     notes: str = ""
     flags: tuple[Flag, ...] = ()
+    blind: str = ""
+    pane: str = ""
 
 
 def column_letter(index: int) -> str:
@@ -106,6 +110,7 @@ _SPACES = re.compile(r"[\s\u00a0]+")
 _NO_WIDTH = re.compile(r"[\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]+")
 
 
+@functools.lru_cache(maxsize=1 << 16)
 def squeeze(text: str) -> str:
     """Text on one line with single spaces, for comparing; the cell itself keeps what it holds."""
     return _SPACES.sub(" ", _NO_WIDTH.sub("", text)).strip()

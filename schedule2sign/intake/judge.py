@@ -11,6 +11,7 @@ from schedule2sign.intake.headers import IDENTITY, normalize_header
 from schedule2sign.intake.patterns import (
     is_bare_level,
     is_code,
+    is_count,
     is_level_heading,
     is_level_value,
     is_remark,
@@ -167,16 +168,7 @@ class Judge:
             if kind is RowKind.LEVEL:
                 return None  # Judged again, since it changes the level.
             return kind
-        names = {
-            match.column: {normalize_header(part) for part in match.header.split(" / ")}
-            for match in self._header.columns
-        }
-        same = sum(
-            normalize_header(cell.given) in names.get(column_letter(at), ())
-            for at, cell in row.own.items()
-            if cell.given
-        )
-        return RowKind.HEADER if same >= 2 and same == len(texts) else None
+        return RowKind.HEADER if repeats_header(row, self._header) else None
 
     def _row_flag(self, row: GridRow, code: str, message: str, *, severity: Severity = Severity.ASK) -> Flag:
         fixes = {
@@ -186,12 +178,22 @@ class Judge:
         return Flag(
             code=code,
             severity=severity,
-            source=Source(file=self._grid.file, sheet=self._grid.sheet, row=row.number),
+            source=Source(file=self._grid.file, sheet=self._grid.sheet, row=row.number, column=self._grid.pane),
             message=message,
             given=" | ".join(plain_texts(row)),
             fix=fixes.get(code, "Say what the row is: correct it in the schedule and read it again."),
             who="architect",
         )
+
+
+def repeats_header(row: GridRow, header: Header) -> bool:
+    """True for a row with nothing but the header's own words, each in its column."""
+    names = {match.column: {normalize_header(part) for part in match.header.split(" / ")} for match in header.columns}
+    texts = [(at, cell.given) for at, cell in row.own.items() if squeeze(cell.given)]
+    same = sum(normalize_header(text) in names.get(column_letter(at), ()) for at, text in texts)
+    if len(texts) == 1 and starts_legend((texts[0][1],)):
+        return False  # "NOTES:" under a column of notes heads the notes.
+    return bool(texts) and same == len(texts)
 
 
 def _is_page_mark(text: str) -> bool:
@@ -248,4 +250,12 @@ def _level_of_heading(row: GridRow, texts: tuple[str, ...], header: Header) -> s
     words = load_table("rows.toml")["level"]["words"]
     if len(texts) == 2 and texts[0].lower().rstrip(":") in words and is_level_value(texts[1]):
         return f"{texts[0].rstrip(':')} {texts[1]}"
+    if len(texts) > 1 and is_level_heading(texts[0]):
+        # "LEVEL 2 | 12 DOORS": a count stands beside the heading, not in a column that names a room.
+        first, *others = (at for at, cell in row.own.items() if squeeze(cell.given))
+        beside = all(
+            is_count(text) and (header.fields.get(at) not in IDENTITY or not text.isdigit())
+            for at, text in zip(others, texts[1:], strict=True)
+        )
+        return texts[0] if beside and header.fields.get(first) is not Field.ROOM_NAME else ""
     return ""

@@ -106,7 +106,7 @@ def is_subtotal(texts: tuple[str, ...], level: str) -> bool:
     lower = first.lower()
     starts = load_table("rows.toml")["subtotal"]["starts"]
     # "TOTAL BODY SCAN" is a room: a sum has nothing but numbers beside it.
-    if not all(_NUMBERS_ONLY.fullmatch(text) for text in rest):
+    if not all(map(is_count, rest)):
         return False
     plain = lower.rstrip(": ")
     if any(plain == start or re.match(rf"{re.escape(start)}\b", lower) for start in starts):
@@ -114,6 +114,11 @@ def is_subtotal(texts: tuple[str, ...], level: str) -> bool:
     if re.fullmatch(r".+ (?:sub-?)?totals?:?(?: ?\d+)?", lower):
         return bool(rest) or lower[-1].isdigit() or lower.endswith(("total", "totals", "total:"))
     return bool(level) and not rest and bool(re.fullmatch(re.escape(squeeze(level).lower()) + r": ?\d+", lower))
+
+
+def is_count(text: str) -> bool:
+    """True for a number with nothing but a unit: "12", "12 DOORS", "1,204 SF"."""
+    return bool(_NUMBERS_ONLY.fullmatch(squeeze(text)))
 
 
 def count_in(texts: tuple[str, ...]) -> int | None:

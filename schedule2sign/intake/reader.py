@@ -10,6 +10,7 @@ from schedule2sign.intake.cobie import Building, floor_names, is_cobie, levels_o
 from schedule2sign.intake.columns import Wish
 from schedule2sign.intake.grid import Grid, load_table, squeeze
 from schedule2sign.intake.ifc import read_model
+from schedule2sign.intake.legends import explain_sign_types
 from schedule2sign.intake.opening import open_sheets, read_bytes
 from schedule2sign.intake.rows import SheetReading, read_grid
 from schedule2sign.intake.stop import explain_missing_header
@@ -48,6 +49,18 @@ def _reason(field: Field, wanted: str) -> str:
     return f"given as --column {field}={wanted}"
 
 
+def _blind_flag(reasons: tuple[str, ...]) -> Flag:
+    """One question for the job: what these files could not show."""
+    return Flag(
+        code="intake/values-only",
+        severity=Severity.ASK,
+        message=f"{'; '.join(reasons)}. Hidden and filtered rows, struck-through text and notes on cells cannot be seen"
+        " this way: if the architect used them to delete rows, those rows are read as live.",
+        fix="Confirm that no row was deleted so, or ask for the schedule as xlsx.",
+        who="architect",
+    )
+
+
 @dataclass(slots=True)
 class _Cobie:
     """What earlier sheets of a COBie workbook told."""
@@ -67,6 +80,8 @@ class _Reading:
         self._rows: list[RawRow] = []
         self._flags: list[Flag] = []
         self._sheets_seen: list[str] = []
+        self._grids: list[Grid] = []
+        self._blind: dict[str, None] = {}
 
     def read(self, path: Path) -> None:
         record, data = read_bytes(path)
@@ -88,10 +103,12 @@ class _Reading:
                 f"There is no sheet {missing[0]!r}. Sheets found: {', '.join(map(repr, self._sheets_seen)) or 'none'}."
             )
         self._check_columns()
+        if self._blind:
+            self._flags.append(_blind_flag(tuple(self._blind)))
         return Schedule(
             inputs=tuple(self._inputs),
             tables=tuple(self._tables),
-            rows=tuple(self._rows),
+            rows=explain_sign_types([grid for grid in self._grids if grid.visible], self._rows),
             flags=tuple(self._flags),
         )
 
@@ -116,6 +133,7 @@ class _Reading:
             if self._sheets and name and name not in self._sheets:
                 continue
             grid = book.read(name)
+            self._grids.append(grid)
             if not visible and name not in self._sheets:
                 self._tell_hidden_sheet(grid)
                 continue
@@ -168,6 +186,8 @@ class _Reading:
         self._tables += reading.tables
         self._rows += reading.rows
         self._flags += reading.flags
+        if grid.blind:
+            self._blind[grid.blind] = None
         words = load_table("rows.toml")["old-sheet"]["words"]
         plain = f" {squeeze(grid.sheet).lower().replace('_', ' ').replace('-', ' ')} "
         records = sum(row.kind is RowKind.DATA for row in reading.rows)

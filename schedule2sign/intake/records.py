@@ -17,7 +17,11 @@ _MATTERS = (*IDENTITY, Field.FROM_ROOM, Field.TO_ROOM)
 _NUMBERS = (Field.DOOR, Field.ROOM_NUMBER, Field.FINAL_NUMBER, Field.FROM_ROOM, Field.TO_ROOM)
 _POINT_ZERO = re.compile(r"-?\d+\.0+")
 _POINT = re.compile(r"-?\d+\.\d+")
+_ONE_DECIMAL = re.compile(r"\d+\.[1-9]")
 _LEADING_ZERO = re.compile(r"0\d+[A-Za-z]?")
+# 12000 among room numbers of three digits: what a spreadsheet makes of 12E3.
+_ROUND = re.compile(r"[1-9]\d{0,2}0{3,}")
+_EXPONENT_LENGTH = 5
 _SWAP_SHARE = 0.7
 
 
@@ -31,7 +35,9 @@ class RecordMaker:
         self._pointless: set[int] = set()
         self._all_numbers: dict[int, int] = {}
         self._width_with_zeros: dict[int, int] = {}
+        self._usual_length: dict[int, int] = {}
         self._formulas: dict[int, int] = {}
+        self._one_decimal: dict[int, tuple[int, str]] = {}
         self._swaps = self._study_swaps(body)
         for at, meaning in header.fields.items():
             if meaning in _NUMBERS:
@@ -46,6 +52,10 @@ class RecordMaker:
         numeric = sum(cell.numeric for cell in cells)
         if numeric and numeric >= len(cells) / 2:
             self._all_numbers[at] = numeric
+        self._usual_length[at] = max((len(text) for text in texts if not _ROUND.fullmatch(text)), default=0)
+        tenths = [squeeze(cell.text) for cell in cells if cell.numeric and _ONE_DECIMAL.fullmatch(squeeze(cell.text))]
+        if tenths and at not in self._pointless:
+            self._one_decimal[at] = len(tenths), tenths[0]
         zeros = [len(text) for text in texts if _LEADING_ZERO.fullmatch(text)]
         if zeros:
             self._width_with_zeros[at] = max(set(zeros), key=zeros.count)
@@ -142,6 +152,15 @@ class RecordMaker:
                 message=f"{plain} is stored as a number, others read like {'0' * usual}: leading zeros may be lost",
                 fix=f"Ask whether it is {plain} or {plain.zfill(usual)}.",
             )
+        longest = self._usual_length.get(at, 0)
+        if cell.numeric and _ROUND.fullmatch(plain) and len(plain) >= _EXPONENT_LENGTH and 0 < longest < len(plain):
+            return cell.text, Mark(
+                code="intake/scientific-number",
+                severity=Severity.HOLD,
+                message=f"{plain} is stored as a number and longer than the others here; a spreadsheet program turns"
+                " a number such as 12E3 into it",
+                fix="Ask for the number as the architect wrote it, and format the column as text.",
+            )
         if cell.numeric and at not in self._all_numbers and not cell.marks:
             return cell.text, Mark(
                 code="intake/number-among-text",
@@ -186,6 +205,14 @@ class RecordMaker:
                     " if the architect wrote any, are not in the file",
                 )
             )
+        for at, (count, first) in sorted(self._one_decimal.items()):
+            message = (
+                f"{count} number{'s' * (count != 1)} of column {column_letter(at)} with a point are stored as numbers:"
+                f" {first} and {first}0 are two rooms, and the file cannot tell which was meant"
+            )
+            asked = self._column_flag(at, "intake/zero-after-point", message)
+            fix = "Ask whether any of them ends in a zero, and have the column formatted as text."
+            flags.append(replace(asked, severity=Severity.ASK, fix=fix, who="architect"))
         for at, count in sorted(self._formulas.items()):
             flags.append(
                 self._column_flag(
@@ -213,4 +240,4 @@ class RecordMaker:
         )
 
     def _place(self, row: GridRow) -> Source:
-        return Source(file=self._grid.file, sheet=self._grid.sheet, row=row.number)
+        return Source(file=self._grid.file, sheet=self._grid.sheet, row=row.number, column=self._grid.pane)

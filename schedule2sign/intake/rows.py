@@ -1,11 +1,14 @@
 """Goes down a sheet row by row; none is left out."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import PurePath
 
-from schedule2sign.intake.columns import Header, Wish
+from schedule2sign.intake.columns import Header, Wish, build_header
 from schedule2sign.intake.grid import Grid, GridRow, squeeze
-from schedule2sign.intake.judge import Judge, plain_texts
+from schedule2sign.intake.judge import Judge, plain_texts, repeats_header
+from schedule2sign.intake.panes import split_panes
 from schedule2sign.intake.patterns import count_in, is_code, is_level_heading, level_in_title, starts_legend
 from schedule2sign.intake.records import RecordMaker
 from schedule2sign.intake.tables import SEARCHED_ROWS, find_header, letter_header
@@ -27,11 +30,38 @@ class SheetReading:
 
 
 def read_grid(grid: Grid, wishes: Mapping[Field, Wish]) -> SheetReading | None:
-    """Every row of a sheet with its kind, or None where no header is found."""
+    """Every row of a sheet with its kind, or None where no header is found.
+
+    A row that crosses tables side by side counts once in each that has something in it.
+    """
     header = find_header(grid, 0, SEARCHED_ROWS, wishes) or (letter_header(grid, wishes) if wishes else None)
     if header is None:
         return None
-    return _SheetReader(grid).read(header)
+    panes = split_panes(grid, header, wishes)
+    if len(panes) == 1:
+        return _SheetReader(grid).read(header)
+    top = grid.rows[header.first].number
+    readings = [_SheetReader(pane).read(build_header(pane, header.first, header.last, wishes)) for pane in panes]
+    return SheetReading(
+        tables=tuple(table for reading in readings for table in reading.tables),
+        rows=(*readings[0].rows, *(row for reading in readings[1:] for row in reading.rows if _is_beside(row, top))),
+        flags=tuple(flag for reading in readings for flag in reading.flags),
+        refusals=tuple(refusal for reading in readings for refusal in reading.refusals),
+    )
+
+
+def _is_beside(row: RawRow, top: int) -> bool:
+    """True for a row that the first of several tables side by side has not counted."""
+    return row.source.row >= top and row.kind is not RowKind.BLANK
+
+
+def _level_in_file_name(name: str) -> str:
+    """The one level a file name speaks of, or ""; "Levels 1-3" speaks of several."""
+    stem = re.sub(r"[-_.]+", " ", PurePath(name).stem)
+    level = level_in_title(stem)
+    if not level:
+        return ""
+    return "" if re.match(r"s?\W*(?:(?:to|and|thru|through)\b\W*)?\d", stem.partition(level)[2]) else level
 
 
 class _SheetReader:
@@ -43,6 +73,7 @@ class _SheetReader:
         self._refusals: list[str] = []
         self._level = ""
         self._level_from = ""
+        self._borrowed = 0
         self._seen: dict[tuple[str, ...], RowKind] = {}
         self._since_sum = 0
         self._since_start = 0
@@ -74,6 +105,10 @@ class _SheetReader:
         if not self._level:
             self._level = level_in_title(self._grid.sheet)
             self._level_from = f"sheet name {self._grid.sheet!r}" if self._level else ""
+        if not self._level:
+            # Files of a building issued level by level: level-2_doors.csv.
+            self._level = _level_in_file_name(self._grid.file)
+            self._level_from = f"file name {self._grid.file!r}" if self._level else ""
 
     def _read_table(self, header: Header) -> Header | None:
         """Read one table; the header of the next one, or None at the end of the sheet."""
@@ -101,9 +136,10 @@ class _SheetReader:
         self._flags += header.flags
         maker = RecordMaker(self._grid, header, body)
         before = len(self._rows)
+        level, level_from, self._borrowed = self._level, self._level_from, 0
         self._read_body(header, body, maker)
         self._flags += maker.table_flags()
-        self._tell_levels(header, self._rows[before:])
+        self._tell_levels(self._rows[before:], level, level_from)
         if following:
             if following.fields != header.fields:
                 # The last heading above was of this table; another table says its own levels.
@@ -124,8 +160,11 @@ class _SheetReader:
         """Index where another table's header starts, and that header."""
         start = header.last + 1
         while (following := find_header(self._grid, start, len(self._grid.rows), {})) is not None:
-            texts = {plain_texts(row) for row in self._grid.rows[following.first : following.last + 1]}
-            if not all(text in self._seen for text in texts):
+            rows = self._grid.rows[following.first : following.last + 1]
+            # One cell alone among records is no header of a table of one column.
+            if len(following.columns) > 1 and not all(
+                plain_texts(row) in self._seen or repeats_header(row, header) for row in rows
+            ):
                 return following.first, following
             start = following.last + 1
         return len(self._grid.rows), None
@@ -162,7 +201,9 @@ class _SheetReader:
             if kind is RowKind.SUBTOTAL:
                 flags = self._check_sum(row)
             if kind in _RECORDS or kind is RowKind.UNPLACED:
-                self._rows.append(maker.make(row, kind, self._level, flags))
+                made = maker.make(row, kind, self._level, flags)
+                self._rows.append(made)
+                self._borrowed += kind is RowKind.DATA and bool(self._level_from) and not made.text(Field.LEVEL)
             else:
                 self._add(row, kind, flags)
             if kind is not RowKind.DATA:
@@ -188,7 +229,8 @@ class _SheetReader:
         )
         return (flag,)
 
-    def _tell_levels(self, header: Header, rows: list[RawRow]) -> None:
+    def _tell_levels(self, rows: list[RawRow], level: str, level_from: str) -> None:
+        """Records without a level, and those whose level was borrowed from what stood above the table."""
         records = [row for row in rows if row.kind is RowKind.DATA]
         missing = [row for row in records if not row.level]
         if missing:
@@ -201,18 +243,19 @@ class _SheetReader:
                     fix="Add --column level=HEADER, or a heading row such as LEVEL 2, if the building has several.",
                 )
             )
-        elif self._level_from and records and Field.LEVEL not in header.fields.values():
+        elif self._borrowed:
+            count = f"{self._borrowed} record{'s' * (self._borrowed != 1)}"
             self._flags.append(
                 Flag(
                     code="intake/level-from-title",
                     severity=Severity.NOTE,
                     source=records[0].source,
-                    message=f"level {self._level!r} of records is taken from {self._level_from}",
+                    message=f"level {level!r} of {count} is taken from {level_from}",
                 )
             )
 
     def _place(self, row: GridRow) -> Source:
-        return Source(file=self._grid.file, sheet=self._grid.sheet, row=row.number)
+        return Source(file=self._grid.file, sheet=self._grid.sheet, row=row.number, column=self._grid.pane)
 
     def _add(self, row: GridRow, kind: RowKind, flags: tuple[Flag, ...] = ()) -> None:
         given = tuple(cell.given for cell in row.own.values() if squeeze(cell.given))

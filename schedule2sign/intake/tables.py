@@ -10,6 +10,7 @@ from schedule2sign.model.schedule import Field
 
 SEARCHED_ROWS = 200
 _HEADER_CELL = 60
+_MOST_EXTRA = 2
 _ENOUGH = 4
 _ENOUGH_ALONE = 3
 _KEYS = (Field.DOOR, Field.ROOM_NUMBER)
@@ -86,11 +87,24 @@ def _may_be_header(row: GridRow, wishes: Mapping[Field, Wish]) -> bool:
 def _extend(grid: Grid, index: int, start: int) -> tuple[int, int]:
     """Neighboring rows that belong to the same header: groups above, parts of headers below."""
     first = last = index
-    while last + 1 < len(grid.rows) and last - first < 2 and _is_header_part(grid.rows[last + 1], least=0.75):
+    while last + 1 < len(grid.rows) and last - first < _MOST_EXTRA:
+        if not _is_header_part(grid.rows[last + 1], least=0.75) and not (
+            last + 2 < len(grid.rows)
+            and last + 2 - first <= _MOST_EXTRA
+            and _is_lone_group(grid.rows[last + 1])
+            and _is_header_part(grid.rows[last + 2], least=0.75)
+        ):
+            break
         last += 1
-    while first > start and last - first < 2 and _is_header_part(grid.rows[first - 1], least=0.5):
+    while first > start and last - first < _MOST_EXTRA and _is_header_part(grid.rows[first - 1], least=0.5):
         first -= 1
     return first, last
+
+
+def _is_lone_group(row: GridRow) -> bool:
+    """True for a row between header rows that holds one group heading, such as SIZE over WIDTH and HEIGHT."""
+    texts = [squeeze(cell.given) for cell in row.own.values() if squeeze(cell.given)]
+    return len(texts) == 1 and is_known_header(texts[0])
 
 
 def _is_header_part(row: GridRow, *, least: float) -> bool:

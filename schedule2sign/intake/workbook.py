@@ -32,10 +32,6 @@ _REFUSALS = (
 # Namespace of the strict variant of ISO/IEC 29500.
 _STRICT = b"http://purl.oclc.org/ooxml/spreadsheetml/main"
 _Found = TypeVar("_Found")
-_BLIND = (
-    "Hidden rows and columns, filtered rows, struck-through text and notes on cells cannot be seen this way:"
-    " if the architect used them to delete rows, those rows are read as live."
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +94,7 @@ def open_with_calamine(name: str, data: bytes, reason: str = "") -> Workbook:
         InputError: password-protected or damaged.
     """
     found = read_values(name, data)
-    flag = _blind_flag(reason or f"{name} is of a format read for its values only")
+    blind = reason or f"{name} is of a format read for its values only"
 
     def read(sheet: str) -> Grid:
         page = found[sheet]
@@ -106,7 +102,7 @@ def open_with_calamine(name: str, data: bytes, reason: str = "") -> Workbook:
         rows = (
             (index, {at: make_cell(value) for at, value in enumerate(row)}) for index, row in enumerate(page.rows, 1)
         )
-        return _grid(name, sheet, rows, merges=page.merges, merges_known=page.merges_known, flags=(flag,))
+        return _grid(name, sheet, rows, merges=page.merges, merges_known=page.merges_known, blind=blind)
 
     return Workbook(sheets=tuple((sheet, page.visible) for sheet, page in found.items()), read=read)
 
@@ -159,7 +155,28 @@ def _read_full(name: str, page: Any, results: Any) -> Grid:
         hidden_rows=frozenset(hidden_rows),
         hidden_columns=frozenset(hidden_columns),
         visible=page.sheet_state == "visible",
+        flags=_conditional_strikes(name, page),
     )
+
+
+def _conditional_strikes(name: str, page: Any) -> tuple[Flag, ...]:
+    """A format that strikes text through on a condition: whether it does is not worked out here."""
+    ranges = [
+        str(area.sqref)
+        for area in page.conditional_formatting
+        if any(rule.dxf and rule.dxf.font and rule.dxf.font.strike for rule in area.rules)
+    ]
+    if not ranges:
+        return ()
+    flag = Flag(
+        code="intake/conditional-strike",
+        severity=Severity.ASK,
+        message=f"{name} [{page.title}]: a conditional format strikes text through in {', '.join(ranges)} where its"
+        " condition holds; rows it strikes are read as live",
+        fix="Open the sheet: name the rows it shows struck through, or strike them by hand and read it again.",
+        who="architect",
+    )
+    return (flag,)
 
 
 def _read_cell(cell: Any, results: Any) -> GridCell | None:
@@ -195,7 +212,6 @@ def _read_rich(value: Any, *, comment: str, struck: bool) -> GridCell | None:
 
 def _open_read_only(name: str, data: bytes, reason: str) -> Workbook:
     book = _load(data, read_only=True, data_only=True)
-    flag = _blind_flag(reason)
 
     def read(sheet: str) -> Grid:
         page = book[sheet]
@@ -207,7 +223,7 @@ def _open_read_only(name: str, data: bytes, reason: str) -> Workbook:
             found.append(
                 (number, {at: make_cell(cell.value, number_format=_format_of(cell)) for at, cell in enumerate(row)})
             )
-        return _grid(name, sheet, iter(found), flags=(flag,), visible=page.sheet_state == "visible")
+        return _grid(name, sheet, iter(found), blind=reason, visible=page.sheet_state == "visible")
 
     sheets = tuple((page.title, page.sheet_state == "visible") for page in book.worksheets)
     return Workbook(sheets=sheets, read=read)
@@ -240,6 +256,7 @@ def _grid(
     hidden_columns: frozenset[int] = frozenset(),
     visible: bool = True,
     flags: tuple[Flag, ...] = (),
+    blind: str = "",
 ) -> Grid:
     table = {number: {at: cell for at, cell in cells.items() if cell is not None} for number, cells in found}
     for top, left, bottom, _right in merges:
@@ -261,6 +278,7 @@ def _grid(
         hidden_columns=hidden_columns,
         visible=visible,
         flags=flags,
+        blind=blind,
     )
 
 
@@ -271,12 +289,3 @@ def _check_size(name: str, sheet: str, rows: int, columns: int) -> None:
             f"{name} [{sheet}] has {rows} rows and {columns} columns; at most {limits['rows']} rows and"
             f" {limits['columns']} columns are read. Delete what is no schedule, or name other sheets (--sheet NAME)."
         )
-
-
-def _blind_flag(reason: str) -> Flag:
-    return Flag(
-        code="intake/values-only",
-        severity=Severity.NOTE,
-        message=f"{reason}. {_BLIND}",
-        fix="Save it as xlsx in a spreadsheet program and read that.",
-    )

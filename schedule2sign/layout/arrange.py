@@ -7,7 +7,15 @@ from itertools import pairwise
 from schedule2sign.geometry.dotgrid import line_span_mm, place_line
 from schedule2sign.layout.fields import Align, Template, TextField
 from schedule2sign.layout.fitting import SLACK_MM, Fit, Fitter
-from schedule2sign.layout.furniture import border_rings, corner_holes, draw_pictogram
+from schedule2sign.layout.furniture import (
+    border_rings,
+    corner_holes,
+    draw_pictogram,
+    laid_rings,
+    place_star,
+    plate_outline,
+    rule_rings,
+)
 from schedule2sign.layout.reasons import (
     remedies_used,
     say_braille_lines,
@@ -18,6 +26,8 @@ from schedule2sign.layout.reasons import (
     say_missing_field,
     say_missing_glyphs,
     say_missing_pictogram,
+    say_missing_star,
+    say_missing_visual,
     say_no_height,
 )
 from schedule2sign.layout.shortfall import measure_shortfall
@@ -25,9 +35,20 @@ from schedule2sign.layout.stacking import line_hang_mm, line_rise_mm
 from schedule2sign.model.braille import BrailleLine
 from schedule2sign.model.drawing import DrawingRules
 from schedule2sign.model.flag import Flag, holds
-from schedule2sign.model.shape import Box, Build, Dot, PlacedGlyph, RaisedLine, SignLayout, Typesetter
+from schedule2sign.model.shape import (
+    Box,
+    Build,
+    Dot,
+    PlacedGlyph,
+    RaisedLine,
+    SetLine,
+    SignLayout,
+    Typesetter,
+    VisualLine,
+)
 from schedule2sign.model.sign import SignRequest
 
+STAR = "star"  # as a request's pictogram: the star of the exit discharge level
 _MANY_BRAILLE_LINES = 3
 _SAME_MM = 5e-4
 
@@ -60,7 +81,8 @@ def lay_out(
         return None, refusals
     usable = _keep_legal_heights(template, drawing)
     align = _alignment(template, drawing)
-    fitter = Fitter(request.messages, braille, usable, setter, drawing, align)
+    star = request.pictogram == STAR
+    fitter = Fitter(request.messages, braille, usable, setter, drawing, align, request.insert_text, star=star)
     fit = fitter.fit()
     if fit is None:
         return None, (say_misfit(measure_shortfall(fitter), usable),)
@@ -86,9 +108,15 @@ def _refuse(
         elif not _legal_heights(field, drawing):
             flags.append(say_no_height(message, field, drawing))
         if missing := setter.missing(message.text):
-            flags.append(say_missing_glyphs(message, missing, setter.facts))
+            flags.append(say_missing_glyphs(message.text, missing, setter.facts))
         if not line.cells and template.braille_lines:
             flags.append(say_missing_braille(message))
+    if template.visual and (missing := setter.missing(request.insert_text)):
+        flags.append(say_missing_glyphs(request.insert_text, missing, setter.facts))
+    if template.visual and not template.texts and not request.insert_text.strip():
+        flags.append(say_missing_visual(template))
+    if request.pictogram == STAR and not template.star:
+        flags.append(say_missing_star(template))
     if template.pictogram and not any(drawn.name == request.pictogram for drawn in template.pictogram.drawings):
         flags.append(say_missing_pictogram(request.pictogram, template))
     if template.texts and not request.messages:
@@ -153,12 +181,21 @@ def _place(
     def left_of(width_mm: float) -> float:
         return spacing.margin_side_mm if align is Align.LEFT else (fit.width_mm - width_mm) / 2
 
+    def text_left_of(width_mm: float) -> float:
+        return left_of(width_mm) + (fit.indent_mm if align is Align.LEFT else 0.0)
+
     lines: list[RaisedLine] = []
+    decoration = list(border_rings(template.border, fit.width_mm, fit.height_mm, template.corner_radius_mm))
     downs = iter(stacked.baselines_mm)
+    star = template.star if request.pictogram == STAR else None
     for block in fit.blocks:
         message = request.messages[block.message]
         for line in block.lines:
-            x, baseline = left_of(line.width_mm), top - next(downs)
+            baseline = top - next(downs)
+            x = text_left_of(line.width_mm)
+            if star and message.role is star.beside:
+                decoration.append(place_star(star, line, x, baseline))
+                star = None
             lines.append(
                 RaisedLine(
                     text=line.text,
@@ -166,20 +203,19 @@ def _place(
                     message=block.message,
                     height_mm=line.height_mm,
                     baseline_mm=baseline,
-                    glyphs=tuple(
-                        PlacedGlyph(outline=glyph.outline, x_mm=glyph.x_mm + x, baseline_mm=baseline)
-                        for glyph in line.glyphs
-                    ),
+                    glyphs=_stand_at(line, x, baseline),
                     words=line.words,
                 )
             )
+    decoration += rule_rings(template.rule_line, stacked.rule_mm, fit.width_mm, spacing.margin_side_mm, left_of, top)
+    decoration += laid_rings(template)
     dots: list[Dot] = []
     if stacked.braille_top_mm is not None:
         for index, part in enumerate(fit.braille):
             dots += place_line(
                 part.cells,
                 line=index,
-                left_mm=left_of(line_span_mm(part.cells, drawing.cell_size)),
+                left_mm=text_left_of(line_span_mm(part.cells, drawing.cell_size)),
                 top_mm=top - stacked.braille_top_mm - index * drawing.cell_size.line_pitch_mm,
                 size=drawing.cell_size,
             )
@@ -194,13 +230,42 @@ def _place(
         dots=tuple(dots),
         cell_size=drawing.cell_size,
         font=setter.facts,
-        build=build,
+        build=_in_colors(build, template),
         pictogram=draw_pictogram(request.pictogram, template.pictogram, left_of, top - (stacked.field_top_mm or 0.0)),
-        border=border_rings(template.border, fit.width_mm, fit.height_mm, template.corner_radius_mm),
-        holes=corner_holes(template.holes, fit.width_mm, fit.height_mm),
+        border=tuple(decoration),
+        holes=corner_holes(template.fixing, fit.width_mm, fit.height_mm),
         window=_window(fit, template, left_of, top),
         remedies=remedies_used(fit, template, drawing),
+        outline=plate_outline(template),
+        visual=tuple(
+            _flat(line, left_of(line.width_mm), top - down)
+            for line, down in zip(fit.visual, stacked.visual_mm, strict=True)
+        ),
+        fixing=template.fixing.kind,
     )
+
+
+def _flat(line: SetLine, x: float, baseline: float) -> VisualLine:
+    return VisualLine(
+        text=line.text,
+        height_mm=line.height_mm,
+        baseline_mm=baseline,
+        glyphs=_stand_at(line, x, baseline),
+    )
+
+
+def _stand_at(line: SetLine, x: float, baseline: float) -> tuple[PlacedGlyph, ...]:
+    return tuple(PlacedGlyph(outline=glyph.outline, x_mm=glyph.x_mm + x, baseline_mm=baseline) for glyph in line.glyphs)
+
+
+def _in_colors(build: Build, template: Template) -> Build:
+    """The job's materials, with those the template names; a reflectance declared for another color is dropped."""
+    base, letters = template.colors.base, template.colors.letters
+    if base and base != build.base_color:
+        build = replace(build, base_color=base, base_reflectance=None)
+    if letters and letters != build.letter_color:
+        build = replace(build, letter_color=letters, letter_reflectance=None)
+    return build
 
 
 def _window(fit: Fit, template: Template, left_of: Callable[[float], float], top: float) -> Box | None:

@@ -19,6 +19,8 @@ def make_back_plate(layout: SignLayout) -> SignLayout:
         border=(),
         holes=(),
         window=None,
+        visual=(),
+        fixing="tape",
         remedies=(),
         flags=(),
     )

@@ -21,8 +21,24 @@ class Stack(StrEnum):
     TOP = "top"
 
 
+class PlateShape(StrEnum):
+    """Outline of a plate. A triangle is equilateral, its point up."""
+
+    RECTANGLE = "rectangle"
+    CIRCLE = "circle"
+    TRIANGLE = "triangle"
+
+
+class Fixing(StrEnum):
+    """How the plate is fixed to the wall."""
+
+    TAPE = "tape"
+    SCREWS = "screws"
+    STANDOFFS = "standoffs"
+
+
 class Place(StrEnum):
-    """Where a window stands; never between raised text and its braille."""
+    """Where a window, flat text or spacer stands; never between raised text and its braille."""
 
     ABOVE = "above"
     BELOW = "below"
@@ -43,6 +59,7 @@ class TextField:
     """Raised text of one role.
 
     `heights_mm`: the template's own height first, then what may replace it. `sample` shows the field in a gallery.
+    `codes`: braille code of each message of the role in turn, "" for the job's; only a sample or preview needs them.
     """
 
     role: Role
@@ -50,6 +67,58 @@ class TextField:
     max_lines: int
     clear_above_mm: float
     sample: str = ""
+    codes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisualField:
+    """Flat text, not raised and without braille: the sign's insert text, line by line as given."""
+
+    heights_mm: tuple[float, ...]
+    max_lines: int
+    place: Place
+    clear_mm: float
+    sample: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpacerField:
+    """A band of plate kept empty."""
+
+    height_mm: float
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleField:
+    """A raised line over the first message of a role that is not the sign's first. A width of 0: margin to margin."""
+
+    over: Role
+    line_mm: float
+    width_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StarField:
+    """A raised five-pointed star left of a role's line, as high as its characters; drawn where the sign asks for it."""
+
+    beside: Role
+    clear_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidField:
+    """A triangle laid on a round plate, its points `edge_mm` from the plate's edge."""
+
+    edge_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Colors:
+    """Materials of this sign by their role, "" for the job's."""
+
+    base: str = ""
+    letters: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,11 +159,13 @@ class BorderField:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HolesField:
-    """Four fixing holes, one a corner."""
+class FixingField:
+    """How the plate is fixed. Screws and standoffs take four holes, one a corner; `cap_mm` is what covers each."""
 
-    inset_mm: float
-    diameter_mm: float
+    kind: Fixing
+    inset_mm: float = 0.0
+    diameter_mm: float = 0.0
+    cap_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,6 +176,8 @@ class Template:
         widths_mm, heights_mm: stock plate sizes; the first of each is the template's own size.
         least_margin_mm: how far the remedy `tighten` may take the margins.
         braille_lines: most lines of braille on the plate.
+        rule_line, star, laid: raised decoration; `laid` only on a round plate.
+        visual: flat text instead of, or besides, raised text.
     """
 
     name: str
@@ -124,7 +197,18 @@ class Template:
     pictogram: PictogramField | None = None
     window: WindowField | None = None
     border: BorderField | None = None
-    holes: HolesField | None = None
+    fixing: FixingField = FixingField(kind=Fixing.TAPE)
+    shape: PlateShape = PlateShape.RECTANGLE
+    visual: VisualField | None = None
+    spacers: tuple[SpacerField, ...] = ()
+    rule_line: RuleField | None = None
+    star: StarField | None = None
+    laid: LaidField | None = None
+    colors: Colors = Colors()
+
+    def spacer_mm(self, place: Place) -> float:
+        """Height kept empty at a place."""
+        return sum(spacer.height_mm for spacer in self.spacers if spacer.place is place)
 
     def text_field(self, role: Role) -> TextField | None:
         """The field for a role, or None."""

@@ -71,8 +71,9 @@ def spacing_of(free: Freedom, template: Template, drawing: DrawingRules) -> Spac
     border_mm = holes_mm = 0.0
     if template.border:
         border_mm = template.border.inset_mm + template.border.line_mm + drawing.border_clear_mm
-    if template.holes:
-        holes_mm = template.holes.inset_mm + template.holes.diameter_mm / 2 + _HOLE_CLEAR_MM
+    if template.fixing.diameter_mm:
+        covered_mm = max(template.fixing.diameter_mm, template.fixing.cap_mm)
+        holes_mm = template.fixing.inset_mm + covered_mm / 2 + _HOLE_CLEAR_MM
 
     def margin(value_mm: float) -> float:
         wanted = min(value_mm, template.least_margin_mm) if free.tight >= 3 else value_mm

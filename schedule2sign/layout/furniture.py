@@ -1,10 +1,19 @@
-"""What stands on a plate besides text and braille: pictogram, border, fixing holes."""
+"""What stands on a plate besides text and braille: pictogram, border, rule line, star, fixing holes; its outline."""
 
 import math
 from collections.abc import Callable
 
-from schedule2sign.layout.fields import BorderField, HolesField, PictogramField
-from schedule2sign.model.shape import Box, Hole, Pictogram, Ring
+from schedule2sign.layout.fields import (
+    BorderField,
+    FixingField,
+    PictogramField,
+    PlateShape,
+    RuleField,
+    StarField,
+    Template,
+)
+from schedule2sign.layout.figures import circle_ring, star_box_mm, star_ring, triangle_ring
+from schedule2sign.model.shape import Box, Hole, Pictogram, Ring, SetLine
 
 _ARC_STEPS = 12  # chords a quarter turn of a border corner
 
@@ -37,9 +46,58 @@ def border_rings(field: BorderField | None, width_mm: float, height_mm: float, r
     return (outer, tuple(reversed(inner)))
 
 
-def corner_holes(field: HolesField | None, width_mm: float, height_mm: float) -> tuple[Hole, ...]:
-    """Four holes, bottom left first, counter-clockwise."""
-    if field is None:
+def rule_rings(
+    field: RuleField | None,
+    middle_mm: float | None,
+    width_mm: float,
+    margin_mm: float,
+    left_of: Callable[[float], float],
+    top_mm: float,
+) -> tuple[Ring, ...]:
+    """The rule line, `middle_mm` under the top of the stack; nothing where no message stands under it."""
+    if field is None or middle_mm is None:
+        return ()
+    length = min(field.width_mm or width_mm, width_mm - 2 * margin_mm)
+    left, low = left_of(length), top_mm - middle_mm - field.line_mm / 2
+    right, high = left + length, low + field.line_mm
+    return (((left, low), (right, low), (right, high), (left, high)),)
+
+
+def place_star(field: StarField, line: SetLine, left_mm: float, baseline_mm: float) -> Ring:
+    """The star left of a line that starts at `left_mm`, halfway up its capitals.
+
+    Its outside diameter is the height of the characters (CBC 1023.9, 11B-504.8).
+    """
+    width, up, down = star_box_mm(line.height_mm)
+    middle = baseline_mm + line.height_mm / 2 - (up - down) / 2
+    return star_ring((left_mm - field.clear_mm - width / 2, middle), line.height_mm)
+
+
+def plate_outline(template: Template) -> Ring:
+    """The edge of a round or three-cornered plate; () for a rectangle."""
+    width, height = template.widths_mm[0], template.heights_mm[0]
+    match template.shape:
+        case PlateShape.CIRCLE:
+            return circle_ring((width / 2, width / 2), width / 2)
+        case PlateShape.TRIANGLE:
+            circumradius = width / math.sqrt(3)
+            return triangle_ring((width / 2, height - circumradius), circumradius, template.corner_radius_mm)
+        case _:
+            return ()
+
+
+def laid_rings(template: Template) -> tuple[Ring, ...]:
+    """A triangle on a round plate; its rounded points stand the given way from the plate's edge."""
+    if template.laid is None:
+        return ()
+    radius = template.widths_mm[0] / 2
+    corner = template.corner_radius_mm
+    return (triangle_ring((radius, radius), radius - template.laid.edge_mm + corner, corner),)
+
+
+def corner_holes(field: FixingField, width_mm: float, height_mm: float) -> tuple[Hole, ...]:
+    """Four holes, bottom left first, counter-clockwise; none where the plate is taped."""
+    if not field.diameter_mm:
         return ()
     left, right = field.inset_mm, width_mm - field.inset_mm
     low, high = field.inset_mm, height_mm - field.inset_mm

@@ -7,19 +7,22 @@ from schedule2sign.model.sign import Message, Role, Side, SignRequest
 from schedule2sign.model.source import Source
 
 
-def sample_request(template: Template, texts: Mapping[Role, str] | None = None, pictogram: str = "") -> SignRequest:
+def sample_request(
+    template: Template, texts: Mapping[Role, str] | None = None, pictogram: str = "", insert: str = ""
+) -> SignRequest:
     """A request that shows a template with its own sample text.
 
     Args:
         template: the template to show.
-        texts: text by role instead of the samples; a role left out is not shown.
-        pictogram: name of the drawing; "" takes the first the template has.
+        texts: text by role instead of the samples, a line each message; a role left out is not shown.
+        pictogram: name of the drawing, or "star"; "" takes the first drawing the template has.
+        insert: flat text instead of the sample's.
     """
     wanted = {field.role: field.sample for field in template.texts} if texts is None else dict(texts)
     messages = tuple(
-        Message(role=field.role, text=text)
+        Message(role=field.role, text=text, code=field.codes[turn] if turn < len(field.codes) else "")
         for field in template.texts
-        for text in wanted.get(field.role, "").split("\n")
+        for turn, text in enumerate(wanted.get(field.role, "").splitlines())
         if text
     )
     if template.pictogram and template.pictogram.drawings:
@@ -37,4 +40,5 @@ def sample_request(template: Template, texts: Mapping[Role, str] | None = None, 
         rule="sample",
         reason="A sample of the template.",
         pictogram=pictogram,
+        insert_text=insert or (template.visual.sample if template.visual else ""),
     )

@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cache
 from itertools import combinations, pairwise
 from pathlib import Path
@@ -17,6 +17,8 @@ class Joints:
     never_last: frozenset[str]
     titles: frozenset[str]
     marks: frozenset[str]
+    dashes: frozenset[str]
+    with_before: frozenset[str]
 
 
 @cache
@@ -24,7 +26,7 @@ def load_joints() -> Joints:
     """The table that ships with the stage."""
     with (Path(__file__).parent / "joints.toml").open("rb") as file:
         data = tomllib.load(file)
-    return Joints(frozenset(data["never_last"]), frozenset(data["titles"]), frozenset(data["marks"]))
+    return Joints(**{field.name: frozenset(data[field.name]) for field in fields(Joints)})
 
 
 def glued(words: Sequence[str], joints: Joints) -> tuple[bool, ...]:
@@ -33,7 +35,7 @@ def glued(words: Sequence[str], joints: Joints) -> tuple[bool, ...]:
 
 
 def _stay_together(words: Sequence[str], index: int, joints: Joints) -> bool:
-    word, after = words[index], words[index + 1]
+    word, after = words[index].upper(), words[index + 1].upper()
     return (
         word in joints.never_last
         or after in joints.marks  # a slash or dash ends its line
@@ -58,8 +60,9 @@ def break_lines(
 ) -> tuple[tuple[int, int], ...] | None:
     """The best lines as word ranges, or None where no break set fits.
 
-    Fewest lines first; then breaks after a dash or at a preferred place; then the smallest widest line; then, of
-    equals, the longer line last when centered and first when flush left; then the evenest; then the earliest break.
+    Fewest lines first; then breaks after a dash or at a preferred place; then the smallest widest line; then ROOM on
+    the line of its word; then the evenest; then the longer line last when centered and first when flush left; then
+    the earliest break.
 
     Args:
         words: the words of the message.
@@ -67,15 +70,18 @@ def break_lines(
         live_mm: what a line may measure.
         preferred: word indexes before which a break is welcome.
     """
-    marks = load_joints().marks
-    welcome = preferred | {index + 1 for index, word in enumerate(words) if word in marks}
+    joints = load_joints()
+    welcome = preferred | {index + 1 for index, word in enumerate(words) if word in joints.dashes}
+    width = cache(width_mm)  # many break sets share a line
     best: tuple[tuple[float, ...], tuple[tuple[int, int], ...]] | None = None
     for lines in _break_sets(words, most_lines):
         if best and len(lines) > len(best[1]):
             break
-        widths = [width_mm(first, end) for first, end in lines]
-        if max(widths) <= live_mm:
-            cost = _cost(widths, [first for first, _ in lines[1:]], welcome, align)
+        if all(width(first, end) <= live_mm for first, end in lines):
+            widths = [width(first, end) for first, end in lines]
+            starts = [first for first, _ in lines[1:]]
+            parted = sum(words[first] in joints.with_before for first in starts)
+            cost = _cost(widths, starts, len(welcome & set(starts)), parted, align)
             best = min(best, (cost, lines)) if best else (cost, lines)
     return best[1] if best else None
 
@@ -83,8 +89,9 @@ def break_lines(
 def narrowest(words: Sequence[str], width_mm: Callable[[int, int], float], most_lines: int) -> tuple[float, int, int]:
     """The least width the words can be brought to, and the line (first, end) that needs it."""
     best = (float("inf"), 0, len(words))
+    width = cache(width_mm)
     for lines in _break_sets(words, most_lines):
-        widest = max((width_mm(first, end), first, end) for first, end in lines)
+        widest = max((width(first, end), first, end) for first, end in lines)
         best = min(best, widest)
     return best
 
@@ -98,8 +105,8 @@ def _break_sets(words: Sequence[str], most_lines: int) -> Iterator[tuple[tuple[i
             yield tuple(pairwise((0, *breaks, len(words))))
 
 
-def _cost(widths: Sequence[float], breaks: Sequence[int], welcome: frozenset[int], align: Align) -> tuple[float, ...]:
+def _cost(widths: Sequence[float], breaks: Sequence[int], welcome: int, parted: int, align: Align) -> tuple[float, ...]:
     widest = round(max(widths), 2)
     last = widths[-1] if align is Align.CENTER else -widths[-1]
     ragged = round(sum((widest - width) ** 2 for width in widths), 2)
-    return (-len(welcome & set(breaks)), widest, -round(last, 2), ragged, *breaks)
+    return (-welcome, widest, parted, ragged, -round(last, 2), *breaks)

@@ -22,6 +22,9 @@ def say_misfit(short: Shortfall, template: Template) -> Flag:
     elif short.braille_lines > template.braille_lines:
         needed, given = f"{short.braille_lines} braille lines", f"{template.braille_lines} braille lines"
         what = f"The sign takes {needed}; {largest} and takes {given}."
+    elif template.visual and short.visual_lines > template.visual.max_lines:
+        needed, given = f"{short.visual_lines} lines of flat text", f"{template.visual.max_lines} lines"
+        what = f"The sign takes {needed}; template {template.name!r} takes {given}."
     else:
         needed, given = f"{_in(short.height_mm)} in high", f"{_in(short.plate_height_mm)} in"
         what = f"The sign needs a plate {needed}; {largest}."
@@ -68,14 +71,14 @@ def say_no_height(message: Message, field: TextField, drawing: DrawingRules) -> 
     )
 
 
-def say_missing_glyphs(message: Message, missing: Sequence[str], font: FontFacts) -> Flag:
+def say_missing_glyphs(text: str, missing: Sequence[str], font: FontFacts) -> Flag:
     """The font cannot draw some characters."""
     named = ", ".join(f"{char!r} (U+{ord(char):04X})" for char in missing)
     return Flag(
         code="layout/missing-glyph",
         severity=Severity.HOLD,
-        message=f"{font.name} has no {named}, which {message.text!r} needs.",
-        given=message.text,
+        message=f"{font.name} has no {named}, which {text!r} needs.",
+        given=text,
         fix="Use a font that has the character, or approve another wording.",
         who="shop",
     )
@@ -125,6 +128,30 @@ def say_missing_pictogram(name: str, template: Template) -> Flag:
     )
 
 
+def say_missing_star(template: Template) -> Flag:
+    """A star is asked for and the template draws none under this standard."""
+    return Flag(
+        code="layout/no-star",
+        severity=Severity.HOLD,
+        message=f"The sign asks for the star of the exit discharge level; template {template.name!r} draws none "
+        "under this standard.",
+        clause="CBC 1023.9, 11B-504.8",
+        fix="Add a [star] table to the template, or take the star off the sign.",
+        who="architect",
+    )
+
+
+def say_missing_visual(template: Template) -> Flag:
+    """A sign of flat text alone without its text."""
+    return Flag(
+        code="layout/no-visual-text",
+        severity=Severity.HOLD,
+        message=f"Template {template.name!r} shows flat text, and the sign has none.",
+        fix="Give the text (an occupant load comes from the designer or the building official, never from a guess).",
+        who="architect",
+    )
+
+
 def say_gap(text: str, pair: tuple[str, str], gap_mm: float, least_mm: float, most_mm: float) -> Flag:
     """Two characters that cannot stand inside the legal window."""
     return Flag(
@@ -167,6 +194,8 @@ def remedies_used(fit: Fit, template: Template, drawing: DrawingRules) -> tuple[
         said.append(f"line pitch {percent:.1f} % instead of {own_percent:.0f} %")
     if fit.free.tight >= 3:
         said.append(f"margins {_in(fit.spacing.margin_side_mm)} in instead of {_in(template.margin_side_mm)} in")
+    if len(fit.visual) > 1:
+        said.append(f"flat text in {len(fit.visual)} lines")
     if fit.free.smaller:
         for block in fit.blocks:
             height = block.lines[0].height_mm

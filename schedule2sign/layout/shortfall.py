@@ -20,6 +20,7 @@ class Shortfall:
         width_mm, live_mm: what it needs, and what the largest plate leaves between its margins.
         height_mm: plate height the sign needs at that width, 0 where the width already fails.
         braille_lines: lines of braille it would take there.
+        visual_lines: lines of flat text it would take there.
         plate_width_mm, plate_height_mm: the largest stock plate.
         characters: about how many characters fit on a line.
     """
@@ -32,6 +33,7 @@ class Shortfall:
     plate_width_mm: float
     plate_height_mm: float
     characters: int
+    visual_lines: int = 0
 
 
 def measure_shortfall(fitter: Fitter) -> Shortfall:
@@ -40,11 +42,12 @@ def measure_shortfall(fitter: Fitter) -> Shortfall:
     spacing = spacing_of(free, fitter.template, fitter.drawing)
     plate_width_mm = max(fitter.template.widths_mm) if free.grow_plate else fitter.template.widths_mm[0]
     plate_height_mm = max(fitter.template.heights_mm) if free.grow_plate else fitter.template.heights_mm[0]
-    live_mm = plate_width_mm - 2 * spacing.margin_side_mm
+    live_mm = fitter.live_mm(plate_width_mm, free, spacing)
     width_mm, part, characters = max(_widths(fitter, free, spacing, live_mm), default=(0.0, "", 0))
-    height_mm, braille_lines = 0.0, 0
+    height_mm, braille_lines, visual_lines = 0.0, 0, 0
     if width_mm <= live_mm + SLACK_MM:
         height_mm, braille_lines = _height(fitter, free, spacing, live_mm)
+        visual_lines = len(fitter.visual(free, live_mm) or ())
     return Shortfall(
         part=part,
         width_mm=width_mm,
@@ -54,6 +57,7 @@ def measure_shortfall(fitter: Fitter) -> Shortfall:
         plate_width_mm=plate_width_mm,
         plate_height_mm=plate_height_mm,
         characters=characters,
+        visual_lines=visual_lines,
     )
 
 
@@ -70,6 +74,7 @@ def _widths(fitter: Fitter, free: Freedom, spacing: Spacing, live_mm: float) -> 
         most = fitter.template.braille_lines if free.break_braille else 1
         cells_mm, part = narrowest_braille(line, size, most)
         found.append((cells_mm, f"the braille of {part!r}", int(live_mm / size.cell_pitch_mm)))
+    found += fitter.visual_widths(free, live_mm)
     if fitter.template.window:
         found.append((fitter.template.window.width_mm, "the window", 0))
     return found
@@ -86,5 +91,6 @@ def _height(fitter: Fitter, free: Freedom, spacing: Spacing, live_mm: float) -> 
         most = line.cells.count(BLANK) + 1
         parts = break_braille(line, fitter.drawing.cell_size, live_mm, most, fitter.align, frozenset())
         braille += parts or (line,)
-    stacked = stack_fields(blocks, braille, fitter.template, fitter.drawing)
+    visual = fitter.visual(free, live_mm) or ()
+    stacked = stack_fields(blocks, braille, fitter.template, fitter.drawing, visual, fitter.ruled_block())
     return spacing.margin_top_mm + stacked.height_mm + spacing.margin_bottom_mm, len(braille)

@@ -48,6 +48,13 @@ class TomlTable:
             raise self.mistake(key, f"must be a text, not {value!r}")
         return value
 
+    def texts(self, key: str) -> tuple[str, ...]:
+        """A list of texts; () where it is missing."""
+        value = self._take(key, [])
+        if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+            raise self.mistake(key, f"must be a list of texts in brackets, not {value!r}")
+        return tuple(value)
+
     def count(self, key: str, default: int, low: int, high: int) -> int:
         """A whole number within limits."""
         value = self._take(key, default)
@@ -94,12 +101,27 @@ class TomlTable:
                 raise self.mistake(key, f"must be a table: write [{self._join(key)}]")
         return self._inner[key]
 
+    def keys(self) -> tuple[str, ...]:
+        """The keys that stand in the table itself, in file order."""
+        return tuple(self._data)
+
+    def table_over(self, key: str, under: "TomlTable") -> "TomlTable":
+        """A table inside this one, with another under it."""
+        value = self._data[key]
+        if not isinstance(value, dict):
+            raise self.mistake(key, f"must be a table: write [{self._join(key)}]")
+        return TomlTable(self._file, self._text, value, self._join(key), under=under)
+
     def tables(self, key: str) -> tuple["TomlTable", ...]:
         """An array of tables."""
         value = self._take(key, [])
         if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
             raise self.mistake(key, f"must be tables: write [[{self._join(key)}]]")
         return tuple(TomlTable(self._file, self._text, item, self._join(key), turn) for turn, item in enumerate(value))
+
+    def has_read(self, key: str) -> None:
+        """Take a key as known that was read elsewhere."""
+        self._read.add(key)
 
     def refuse_rest(self) -> None:
         """Refuse keys nobody asked for: a misspelled key must not be silently without effect."""

@@ -3,10 +3,11 @@
 import tomllib
 from dataclasses import dataclass
 from functools import cache
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
-from schedule2sign.geometry.rings import fill_contours
+from schedule2sign.geometry.rings import fill_contours, polygons_of
 from schedule2sign.lettering.fontfile import FontFile, open_font
 from schedule2sign.lettering.measure import measure_font
 from schedule2sign.lettering.strokes import smallest_counter, thinnest_stroke
@@ -67,6 +68,7 @@ def accept_font(path: Path, *, height_mm: float = _DEFAULT_HEIGHT_MM, cut_width_
         _embedding(font),
         _thinnest(font, height_mm),
         _counters(font, height_mm, cut_width_mm),
+        _slits(font, height_mm, cut_width_mm),
     )
     return FontReport(facts=facts, height_mm=height_mm, checks=checks)
 
@@ -208,6 +210,27 @@ def _counters(font: FontFile, height_mm: float, cut_width_mm: float) -> FontChec
         id="smallest-counter",
         title=f"Smallest counter at {inches(height_mm):.3f} in",
         measured=f"{inches(value_mm):.4f} in",
+        required=f"{inches(cut_width_mm):.4f} in min." if cut_width_mm else "no cutter given",
+        clause="the cutter's own cut width",
+        met=not tightest or value_mm >= cut_width_mm,
+        where=tightest,
+    )
+
+
+def _slits(font: FontFile, height_mm: float, cut_width_mm: float) -> FontCheck:
+    """Gaps between the parts of one character: an accent over its letter, a K whose arms stand off its stem."""
+    gaps = {}
+    for char in _limits()["characters"]:
+        if font.has(char):
+            parts = polygons_of(fill_contours(font.contours(char, _ERROR)))
+            if len(parts) > 1:
+                gaps[char] = min(a.distance(b) for a, b in combinations(parts, 2))
+    tightest = min(gaps, key=lambda char: (gaps[char], char), default="")
+    value_mm = gaps[tightest] * height_mm if tightest else 0.0
+    return FontCheck(
+        id="inner-gap",
+        title=f"Smallest gap inside a character at {inches(height_mm):.3f} in",
+        measured=f"{inches(value_mm):.4f} in" if tightest else "none",
         required=f"{inches(cut_width_mm):.4f} in min." if cut_width_mm else "no cutter given",
         clause="the cutter's own cut width",
         met=not tightest or value_mm >= cut_width_mm,

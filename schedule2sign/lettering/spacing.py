@@ -18,6 +18,9 @@ from schedule2sign.model.shape import Outline, Ring
 
 STRAIGHT_EXTRA = 1.10  # straight stems look tighter than round ones: common practice, no source
 _DEPTH = 0.20  # share of the character height
+_BARE = 0.06  # the same of a row without ink, over a period or around a hyphen: they must not be drawn in. By eye
+FLOOR = 0.15  # by eye no two letters stand closer than this share, so large lines are no denser. By eye
+SLASH_FLOOR = 0.24  # a slash leans into its neighbors and is read as a stroke of them. By eye
 _ROWS = 48
 _SLIDE_MM = 1e-4  # below 1e-5 in
 
@@ -32,9 +35,14 @@ class Letter:
     white_right_mm: float
 
 
-def make_letter(outline: Outline, shape: BaseGeometry) -> Letter:
-    """Measure the white of both sides over the height of the capitals."""
+def make_letter(outline: Outline, shape: BaseGeometry, white: tuple[float, float]) -> Letter:
+    """A letter with the white of its sides, given as shares of its height."""
     shapely.prepare(shape)
+    return Letter(outline, shape, white[0] * outline.height_mm, white[1] * outline.height_mm)
+
+
+def white_of(outline: Outline, shape: BaseGeometry) -> tuple[float, float]:
+    """The white left and right over the height of the capitals, as shares of it: the same at every size."""
     width, height = outline.box.width_mm, outline.height_mm
     deepest = _DEPTH * height
     left = right = 0.0
@@ -42,9 +50,9 @@ def make_letter(outline: Outline, shape: BaseGeometry) -> Letter:
         bottom = height * row / _ROWS
         ink = shape.intersection(box(-1, bottom, width + 1, bottom + height / _ROWS))
         empty = ink.is_empty
-        left += deepest if empty else min(deepest, ink.bounds[0])
-        right += deepest if empty else min(deepest, width - ink.bounds[2])
-    return Letter(outline, shape, left / _ROWS, right / _ROWS)
+        left += _BARE * height if empty else min(deepest, ink.bounds[0])
+        right += _BARE * height if empty else min(deepest, width - ink.bounds[2])
+    return left / _ROWS / height, right / _ROWS / height
 
 
 def gap_mm(first: Letter, second: Letter, offset_mm: float) -> float:

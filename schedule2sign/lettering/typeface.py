@@ -5,18 +5,31 @@ from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
-from schedule2sign.geometry.rings import box_of, fill_contours, shape_rings
+from schedule2sign.geometry.rings import box_of, fill_contours, shape_rings, sharpen_notches
 from schedule2sign.lettering.fontfile import FontFile, open_font
 from schedule2sign.lettering.measure import measure_font
-from schedule2sign.lettering.spacing import STRAIGHT_EXTRA, Letter, filled, gap_mm, make_letter, touch_mm
+from schedule2sign.lettering.spacing import (
+    FLOOR,
+    SLASH_FLOOR,
+    STRAIGHT_EXTRA,
+    Letter,
+    filled,
+    gap_mm,
+    make_letter,
+    touch_mm,
+    white_of,
+)
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.shape import FontFacts, Outline, PlacedGlyph, Ring, SetLine
 
 CHORD_ERROR_MM = 0.0005 * MM_PER_INCH
 WORD_SPACE_RATIO = 0.55  # share of the height, edge to edge: common practice, no source
+STRAIGHT_SPACE_RATIO = 0.10  # more white between words that meet in straight stems: by eye
 WORD_SPACE_GAPS = 2.5  # and never less than this many letter gaps: common practice, no source
 _ROOM_MM = 0.005  # kept from the legal maximum of a gap
+_SLASH = "/"
 _REACH = 3  # letters back that may stand in the way (T.T)
+_STEP_RATIO = 0.008  # share of the height: steps in inner corners up to 0.005 in on the smallest letters are closed
 _COARSE = 0.001  # chord error where only the presence of ink counts, as a share of the height
 
 
@@ -35,6 +48,7 @@ class Typeface:
     def __init__(self, font: FontFile) -> None:
         self._font = font
         self._letters: dict[tuple[str, float], Letter] = {}
+        self._whites: dict[str, tuple[float, float]] = {}
         self._touches: dict[tuple[str, str, float, float], float] = {}
         self._gaps: dict[tuple[str, str, float, float], float] = {}
         self._words: dict[tuple[str, float, float, float, bool], SetLine] = {}
@@ -65,7 +79,10 @@ class Typeface:
             left = box_of(rings).left_mm
             rings = tuple(tuple((x - left, y) for x, y in ring) for ring in rings)
             outline = Outline(char=char, height_mm=height_mm, rings=rings, box=box_of(rings))
-            self._letters[key] = make_letter(outline, filled(rings))
+            shape = filled(rings)
+            if char not in self._whites:
+                self._whites[char] = white_of(outline, shape)
+            self._letters[key] = make_letter(outline, shape, self._whites[char])
         return self._letters[key]
 
     def set_line(
@@ -79,7 +96,7 @@ class Typeface:
         `gaps_mm` of the result are measured on the final outlines, word by word; where two characters cannot
         come near enough (an apostrophe before a period) the gap found stands there for the caller to judge.
         """
-        space = max(WORD_SPACE_RATIO * height_mm, WORD_SPACE_GAPS * least_gap_mm)
+        least_space = max(WORD_SPACE_RATIO * height_mm, WORD_SPACE_GAPS * least_gap_mm)
         glyphs: list[PlacedGlyph] = []
         words: list[tuple[int, int]] = []
         gaps: list[float] = []
@@ -89,7 +106,7 @@ class Typeface:
             if key not in self._words:
                 self._words[key] = self._set_word(word, height_mm, least_gap_mm, most_gap_strokes, by_eye=by_eye)
             unit = self._words[key]
-            start = x + space if words else 0.0
+            start = x + least_space + self._extra_space(glyphs[-1], unit.glyphs[0]) if words else 0.0
             words.append((len(glyphs), len(glyphs) + len(unit.glyphs)))
             glyphs += [replace(glyph, x_mm=glyph.x_mm + start) for glyph in unit.glyphs] if start else unit.glyphs
             gaps += unit.gaps_mm
@@ -97,6 +114,12 @@ class Typeface:
         return SetLine(
             text=text, height_mm=height_mm, glyphs=tuple(glyphs), words=tuple(words), width_mm=x, gaps_mm=tuple(gaps)
         )
+
+    def _extra_space(self, before: PlacedGlyph, after: PlacedGlyph) -> float:
+        """What a word space between two straight stems lacks in white beside one between open letters."""
+        left = self.letter(before.outline.char, before.outline.height_mm).white_right_mm
+        right = self.letter(after.outline.char, after.outline.height_mm).white_left_mm
+        return max(0.0, STRAIGHT_SPACE_RATIO * before.outline.height_mm - left - right)
 
     def _set_word(
         self, word: str, height_mm: float, least_gap_mm: float, most_gap_strokes: float, *, by_eye: bool
@@ -128,13 +151,18 @@ class Typeface:
             in_the_way = [
                 xs[back] + self._touch(letters[back], letter, least_mm) for back in range(max(0, index - _REACH), index)
             ]
+            if white_mm > 0:
+                floor = SLASH_FLOOR if _SLASH in (first.outline.char, letter.outline.char) else FLOOR
+                floor_mm = min(max(least_mm, floor * letter.outline.height_mm), most_mm)
+                in_the_way.append(xs[-1] + self._touch(first, letter, floor_mm))
             # Letters stay in order even where one could pass over another without touching.
             xs.append(max(xs[-1] + offset, *in_the_way, xs[-1]))
         return xs
 
     def _rings(self, char: str, height_mm: float) -> tuple[Ring, ...]:
         contours = self._font.contours(char, CHORD_ERROR_MM / height_mm)
-        return shape_rings(fill_contours([[(x * height_mm, y * height_mm) for x, y in ring] for ring in contours]))
+        rings = shape_rings(fill_contours([[(x * height_mm, y * height_mm) for x, y in ring] for ring in contours]))
+        return tuple(sharpen_notches(ring, _STEP_RATIO * height_mm) for ring in rings)
 
     def _draws(self, char: str) -> bool:
         if char not in self._has_ink:

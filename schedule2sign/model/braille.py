@@ -86,7 +86,9 @@ class RiskTerm:
         reasons: why it is on the list, in words.
         seen_in: raised lines that hold it, in order of appearance.
         sign_off: key of the job's lexicon that takes the signed-off term ("names", "spelled", "spoken", "words"),
-            "" where there is nothing to sign off: the term must be corrected.
+            "line" where only the whole line can be signed, "" where a person must first say what the term is.
+        code: name of the braille code.
+        stands_in: the text between spaces that the cells cover, where it is more than the term.
     """
 
     term: str
@@ -96,3 +98,5 @@ class RiskTerm:
     reasons: tuple[str, ...]
     seen_in: tuple[str, ...]
     sign_off: str = ""
+    code: str = ""
+    stands_in: str = ""

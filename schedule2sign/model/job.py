@@ -3,13 +3,15 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from schedule2sign.model.braille import BrailleLine, Engine
+from schedule2sign.model.bench import BenchPlan
+from schedule2sign.model.braille import BrailleLine, Engine, RiskTerm
 from schedule2sign.model.flag import Flag
-from schedule2sign.model.rule import Verdict
+from schedule2sign.model.revision import Comparison
+from schedule2sign.model.rule import RuleInForce, Verdict, WaiverUse
 from schedule2sign.model.schedule import Schedule
 from schedule2sign.model.settings import Settings
 from schedule2sign.model.shape import FontFacts, SignLayout
-from schedule2sign.model.sign import Decision, SignRequest
+from schedule2sign.model.sign import Answer, Decision, SignRequest
 
 
 class Status(StrEnum):
@@ -80,7 +82,11 @@ class Standard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
-    """The result of a run. `flags` holds every flag in source order; `version` is the tool's."""
+    """The result of a run. `flags` holds every flag in source order; `version` is the tool's.
+
+    `bench` plans the released signs, None where nothing was planned for making them. `comparison` is with an earlier
+    issue, None where none was given.
+    """
 
     settings: Settings
     standard: Standard
@@ -92,3 +98,11 @@ class Job:
     signs: tuple[SignRecord, ...]
     flags: tuple[Flag, ...]
     accounting: Accounting
+    braille_code: str = ""
+    braille_lines: tuple[BrailleLine, ...] = ()  # every distinct one, whole, before it is broken for its plate
+    risks: tuple[RiskTerm, ...] = ()  # what a transcriber should look at
+    unused_answers: tuple[Answer, ...] = ()
+    bench: BenchPlan | None = None
+    comparison: Comparison | None = None
+    rule_book: tuple[RuleInForce, ...] = ()  # every rule with what the standard sets for it
+    waivers: tuple[WaiverUse, ...] = ()  # every waiver given, and what became of it

@@ -1,10 +1,7 @@
-"""How the shop makes the job: process, cutters and settings, and what the bench is then told to do."""
+"""How the shop makes the job: process, cutters, materials and settings."""
 
 from dataclasses import dataclass
 from enum import StrEnum
-
-from schedule2sign.model.flag import Flag
-from schedule2sign.model.shape import Point, Ring
 
 
 class Method(StrEnum):
@@ -161,6 +158,16 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PatchStock:
+    """Sheets of the raised material as bought; patches are cut out of them with a knife."""
+
+    width_mm: float
+    height_mm: float
+    margin_mm: float
+    gap_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HandWork:
     """Seconds of hand work: a batch set up, a sign peeled, a counter picked out, a ball pressed in, a sign checked."""
 
@@ -205,6 +212,7 @@ class Process:
     stock: Stock
     hand_work: HandWork
     spares: Spares
+    patch_stock: PatchStock | None = None
     drill: Drill | None = None
     sphere: Sphere | None = None
     drilling: Drilling | None = None
@@ -214,318 +222,3 @@ class Process:
     clearing: Clearing | None = None
     assumed: tuple[str, ...] = ()
     stated: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutWidth:
-    """The groove at full depth: width at the face, the center line's offset from the letter, lean of each wall."""
-
-    width_mm: float
-    offset_mm: float
-    spread_mm: float
-    pass_depths_mm: tuple[float, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DomePlan:
-    """What the seated ball stands up to, and the depths that would be right (as set, to tip or shoulder).
-
-    Attributes:
-        legal_mm: shallowest and deepest depth inside the standard's window.
-        guarded_mm: the same with the depth error kept off both ends; None where nothing is left.
-        holding_mm: shallowest depth that keeps the ball's widest part below the face.
-    """
-
-    depth_mm: float
-    dome_mm: float
-    base_mm: float
-    legal_mm: tuple[float, float]
-    guarded_mm: tuple[float, float] | None
-    holding_mm: float
-    aim_depth_mm: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DialPlan:
-    """Clicks for both cutters; `serves_both` says whether the offset they are zeroed with is the one needed."""
-
-    letter_clicks: int
-    drill_clicks: int
-    letter_turns: tuple[int, int]
-    drill_turns: tuple[int, int]
-    needed_offset: int
-    set_offset: int
-
-    @property
-    def serves_both(self) -> bool:
-        return self.needed_offset == self.set_offset
-
-
-class PathKind(StrEnum):
-    """What a cut frees, in the order things are cut."""
-
-    COUNTER = "counter"
-    OUTLINE = "outline"
-    EDGE = "plate edge"
-
-
-class StartOn(StrEnum):
-    """Where a cut begins; on a curve the witness mark shows."""
-
-    STRAIGHT = "straight"
-    CURVE = "curve"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutPath:
-    """A closed path of the cutter's center; it starts, and after a full round ends, at the first point.
-
-    Attributes:
-        part: the letter cut, "border", "plate", or the pictogram's name.
-        local: the ring, shared by every place it is cut at; (x_mm, y_mm) moves it there.
-    """
-
-    kind: PathKind
-    part: str
-    local: Ring
-    length_mm: float
-    start_on: StartOn
-    x_mm: float = 0.0
-    y_mm: float = 0.0
-
-    @property
-    def ring(self) -> Ring:
-        """The ring where it is cut."""
-        return tuple((x + self.x_mm, y + self.y_mm) for x, y in self.local)
-
-    @property
-    def start(self) -> Point:
-        """Where the cutter goes down."""
-        return self.local[0][0] + self.x_mm, self.local[0][1] + self.y_mm
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
-    """Points the drill goes through: every hole, and the run-ins before holes that need one.
-
-    `bound_mm` is less than or equal to any way of visiting the holes (their minimum spanning tree).
-    """
-
-    points: tuple[Point, ...]
-    length_mm: float
-    bound_mm: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Times:
-    """Seconds of one piece: letters, holes, background clearing, plate edge, and hand work."""
-
-    letters_s: float
-    holes_s: float
-    clearing_s: float
-    plate_s: float
-    hand_s: float
-
-    @property
-    def machine_s(self) -> float:
-        return self.letters_s + self.holes_s + self.clearing_s + self.plate_s
-
-    @property
-    def total_s(self) -> float:
-        return self.machine_s + self.hand_s
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SignCut:
-    """One sign on the bench. Paths are cutter center lines, offset already: compensation stays off.
-
-    Attributes:
-        paths: raised parts in cutting order.
-        edge: the plate's own edge for a straight cutter, cut after holes and letters.
-        holes: braille holes in drilling order.
-        hop_mm: travel between letter paths, start to start, cutter up.
-        hop_bound_mm: less than or equal to the travel of any order of these paths.
-        corner_share: plastic the cutter cannot reach, as a share of the area of the worst letter (`worst_part`).
-        least_gap_mm: narrowest place the cutter passes between raised parts, None with fewer than two parts.
-    """
-
-    sign_id: str
-    paths: tuple[CutPath, ...]
-    edge: CutPath
-    overcut_mm: float
-    holes: tuple[Point, ...]
-    run: Run
-    hop_mm: float
-    hop_bound_mm: float
-    counters: int
-    corner_share: float
-    worst_part: str
-    least_gap_mm: float | None
-    times: Times
-    flags: tuple[Flag, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlacedPlate:
-    """A plate on a sheet, by its bottom left corner; `turned` is a quarter turn counter-clockwise."""
-
-    sign_id: str
-    copy: int
-    x_mm: float
-    y_mm: float
-    width_mm: float
-    height_mm: float
-    turned: bool
-
-    def place(self, point: Point) -> Point:
-        """A point of the plate, where it lies on the sheet."""
-        if self.turned:
-            return self.x_mm + self.width_mm - point[1], self.y_mm + point[0]
-        return self.x_mm + point[0], self.y_mm + point[1]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NestedSheet:
-    """One stock sheet. `used_share` is plate area over the area inside the margins; `run` drills all its plates.
-
-    `width_mm` and `height_mm` of a plate are those on the sheet, after turning. A plate with no sign id is a spare blank.
-    """
-
-    number: int
-    stock: str
-    width_mm: float
-    height_mm: float
-    plates: tuple[PlacedPlate, ...]
-    used_share: float
-    run: Run | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Nest:
-    """Plates of one material; `bound` is the fewest sheets their area could ever fit on."""
-
-    stock: str
-    sheets: tuple[NestedSheet, ...]
-    bound: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Need:
-    """What one floor (or the whole job, floor "") needs, before spares."""
-
-    floor: str
-    signs: int
-    pieces: int
-    dots: int
-    plates: tuple[tuple[str, int], ...]
-    plate_mm2: float
-    patch_mm2: float
-    tape_mm: float
-    inserts: int
-    fixing_holes: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Order:
-    """What to buy for the whole job: need, spare, total. `unit` is "pcs", "sheets", "m2" or "m"."""
-
-    item: str
-    need: float
-    spare: float
-    total: float
-    unit: str
-    how: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mounting:
-    """Where one sign goes on the wall. Heights are above the finished floor.
-
-    Attributes:
-        sequence: place in walking order, from 1.
-        top_mm: top edge of the plate.
-        low_mm: lowest dot edge of the lowest braille line (baseline of the lowest raised line where there is none);
-            None on a sign without raised text and braille.
-        high_mm: baseline of the highest raised line.
-        band_mm: lowest and highest legal top edge; low > high means that no height is right.
-        frame_gap_mm: least distance from frame to plate for the clear floor, None where only the site can tell.
-    """
-
-    sequence: int
-    floor: str
-    sign_id: str
-    door: str
-    room: str
-    text: str
-    quantity: int
-    side: str
-    top_mm: float
-    low_mm: float | None
-    high_mm: float | None
-    baselines_mm: tuple[float, ...]
-    band_mm: tuple[float, float] | None
-    fastening: str
-    clear_floor: str
-    frame_gap_mm: float | None
-    remarks: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PaperTable:
-    """A titled table of a bench paper; empty cells of `fill_in` columns are written on by hand."""
-
-    title: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    fill_in: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Paper:
-    """A bench paper: paragraphs first (cautions are printed large), then its tables."""
-
-    name: str
-    title: str
-    cautions: tuple[str, ...]
-    tables: tuple[PaperTable, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CouponCell:
-    """A full braille cell of the test piece and the depth it is drilled to."""
-
-    depth_mm: float
-    holes: tuple[Point, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Coupon:
-    """A test piece of the job's own lot: cells at three depths, and the letters that are hardest to cut.
-
-    `letters` says which letters and why, for the person who looks at them.
-    """
-
-    width_mm: float
-    height_mm: float
-    cells: tuple[CouponCell, ...]
-    paths: tuple[CutPath, ...]
-    letters: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BenchPlan:
-    """All the bench needs for the released signs of a job."""
-
-    process: Process
-    cut: CutWidth
-    dome: DomePlan | None
-    dial: DialPlan | None
-    signs: tuple[SignCut, ...]
-    nests: tuple[Nest, ...]
-    needs: tuple[Need, ...]
-    orders: tuple[Order, ...]
-    mountings: tuple[Mounting, ...]
-    coupon: Coupon | None
-    job_seconds: float
-    papers: tuple[Paper, ...]
-    flags: tuple[Flag, ...]

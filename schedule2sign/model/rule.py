@@ -1,9 +1,14 @@
 """Limits with their clause, and what a rule found."""
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 from schedule2sign.model.measure import Length
+
+# Ranges carry no tolerance (ADA 104.1.1). This is only the noise of floating point sums, far below any machine;
+# the same figure serves percentages, strokes and degrees.
+FLOAT_NOISE_MM = 1e-6
 
 
 class Basis(StrEnum):
@@ -19,7 +24,8 @@ class Basis(StrEnum):
 class Limit:
     """A published range. `low` and `high` are numbers as printed; `unit` is "in", "mm", "percent", "strokes" or "deg".
 
-    Numbers compare in `value` units: mm for lengths, else the printed unit itself.
+    Numbers compare in `value` units: mm for lengths, else the printed unit itself. `part_of_range` marks a limit with
+    one end whose other end the same clause prints in another unit.
     """
 
     key: str
@@ -28,6 +34,7 @@ class Limit:
     unit: str
     clause: str
     basis: Basis
+    part_of_range: bool = False
 
     def _value(self, printed: str | None) -> float | None:
         if printed is None:
@@ -43,6 +50,11 @@ class Limit:
     @property
     def high_value(self) -> float | None:
         return self._value(self.high)
+
+    @property
+    def is_range(self) -> bool:
+        """Two end points are printed, so no tolerance is added to it (ADA 104.1.1)."""
+        return self.part_of_range or (self.low is not None and self.high is not None and self.low != self.high)
 
     def __str__(self) -> str:
         unit = "%" if self.unit == "percent" else self.unit
@@ -66,13 +78,21 @@ class Outcome(StrEnum):
 class Measurement:
     """One measured value against one limit. `value` is mm for lengths, else in the limit's unit.
 
-    `margin` is the distance to the nearest end of the limit, negative outside; `where` says what was measured.
+    `margin` is the distance to the nearest end of the limit, negative outside; `margin_mm` is the same as a length on
+    the sign, None where it is none; `where` says what was measured.
     """
 
     limit: Limit
     value: float
     margin: float
     where: str
+    margin_mm: float | None = None
+
+    def is_close(self, tolerance_mm: float) -> bool:
+        """Inside a range by less than the process tolerance: the bench's own error could carry it out."""
+        if self.margin_mm is None or not self.limit.is_range:
+            return False
+        return -FLOAT_NOISE_MM <= self.margin_mm < tolerance_mm - FLOAT_NOISE_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,10 +124,74 @@ class Finding:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
-    """What one rule says of one sign; `closest` holds the measurement with the least margin per limit."""
+    """What one rule says of one sign.
+
+    Attributes:
+        closest: the measurement with the least margin per limit.
+        judged: properties looked at, each with what was found (the last that is not allowed, if any).
+    """
 
     rule: str
     outcome: Outcome
     findings: tuple[Finding, ...] = ()
     closest: tuple[Measurement, ...] = ()
+    judged: tuple[tuple[Requirement, str], ...] = ()
     why_not: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleInForce:
+    """A rule with what the job's standard sets for it. `waived` says why a limit is not set, key by key."""
+
+    id: str
+    title: str
+    waivable: bool
+    limits: tuple[Limit, ...]
+    requirements: tuple[Requirement, ...]
+    waived: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waiver:
+    """A finding of one rule on one sign, accepted by a named person.
+
+    Attributes:
+        code: the finding's code, without the rule.
+        given: the day it was given.
+        until: the last day it holds.
+    """
+
+    rule: str
+    code: str
+    sign: str
+    reason: str
+    name: str
+    given: date
+    until: date
+
+    @property
+    def flag_code(self) -> str:
+        """Code of the flags it is about."""
+        return f"rules/{self.rule}/{self.code}"
+
+    def __str__(self) -> str:
+        return (
+            f"{self.flag_code} on {self.sign}, given by {self.name} on {self.given.isoformat()}, "
+            f"until {self.until.isoformat()}: {self.reason}"
+        )
+
+
+class WaiverState(StrEnum):
+    """What became of a waiver. All but USED hold."""
+
+    USED = "used"
+    UNUSED = "unused"
+    EXPIRED = "expired"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaiverUse:
+    """A waiver of the job and what became of it."""
+
+    waiver: Waiver
+    state: WaiverState

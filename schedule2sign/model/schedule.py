@@ -1,6 +1,6 @@
 """What was read: tables, rows and their cells, before any of it is interpreted."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from schedule2sign.model.flag import Flag
@@ -113,11 +113,15 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InputFile:
-    """A file that was read: its name, not its path (output is the same on any machine), and SHA-256 of its bytes."""
+    """A file that was read: its name, not its path (output is the same on any machine), and SHA-256 of its bytes.
+
+    `data` is the file itself where a copy of it is to be written, else b"".
+    """
 
     name: str
     sha256: str
     size_bytes: int
+    data: bytes = field(default=b"", repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

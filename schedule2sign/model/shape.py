@@ -99,6 +99,16 @@ class RaisedLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class VisualLine:
+    """A line of flat, visual text: an occupant load, opening hours. It is not raised and has no braille."""
+
+    text: str
+    height_mm: float
+    baseline_mm: float
+    glyphs: tuple[PlacedGlyph, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dot:
     """A braille dot's center. `line`, `cell` count from 0; `number` is 1 to 6."""
 
@@ -151,6 +161,8 @@ class Build:
         dot_shape: "domed" or another word.
         finish: "non-glare" or another word.
         base_reflectance, letter_reflectance: light reflectance in percent, None where not declared.
+        top_mm: height of the plate's top edge above the floor, None where the job does not fix it.
+        viewing_mm: distance it is read from, None where not declared.
     """
 
     raised_mm: float
@@ -161,6 +173,8 @@ class Build:
     letter_color: str
     base_reflectance: float | None = None
     letter_reflectance: float | None = None
+    top_mm: float | None = None
+    viewing_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,9 +183,12 @@ class SignLayout:
 
     Attributes:
         braille: lines as drilled, top to bottom (a message may take several).
-        border: rings of a raised border, () where the plate has none.
+        border: rings of raised decoration: a border, a rule line, a star; () where the plate has none.
         window: opening for a changeable insert, None where the plate has none.
         remedies: what was done to make it fit, in order, in words.
+        outline: edge of a plate that is no rectangle; () is a rectangle with its corner radius.
+        visual: flat text; the raised rules do not apply to it.
+        fixing: "tape", "screws" or "standoffs".
     """
 
     request: SignRequest
@@ -191,6 +208,9 @@ class SignLayout:
     window: Box | None = None
     remedies: tuple[str, ...] = ()
     flags: tuple[Flag, ...] = ()
+    outline: Ring = ()
+    visual: tuple[VisualLine, ...] = ()
+    fixing: str = "tape"
 
 
 class Typesetter(Protocol):

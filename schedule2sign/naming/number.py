@@ -27,6 +27,7 @@ _PREFIXED = re.compile(r"(?:L|LVL|B|P)?\d{1,2}[-.]\d{2,4}[A-Z]{0,2}|B[-.]\d{2,4}
 _LETTER_O = re.compile(r"(?<=\d)[Oo](?=\d)|^[Oo](?=\d{2})")
 _LETTER_L = re.compile(r"(?<=\d)[lI|](?=\d)|^[l|](?=\d)")
 _ALLOWED = re.compile(r"[A-Z0-9]+(?:[-. ][A-Z0-9]+)*")
+_SPACE_INSIDE = re.compile(r"\d \d")
 _WORDS_AFTER = re.compile(r"\d\S* [A-Z]{3}")
 _SERIALS = range(36526, 60000)  # spreadsheet day numbers of the years 2000 to 2064
 _MANY = 3
@@ -185,6 +186,12 @@ def _ask_form(draft: Draft, habits: NumberHabits, level: str) -> None:
             "number-character",
             f"{draft.given!r} holds words or characters that a room number does not carry.",
             fix="Give the room number alone, in letters, digits, points and dashes.",
+        )
+    if _SPACE_INSIDE.search(text):
+        draft.ask(
+            "number-space",
+            f"{text!r} has a space between digits; it is kept as written.",
+            fix="Confirm that the space is on the doors, or give the number without it.",
         )
     width = habits.padded.get(level, 0)
     if text.isdigit() and not text.startswith("0") and len(text) < width:

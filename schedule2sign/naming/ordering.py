@@ -27,6 +27,15 @@ def repeated_tails(names: Iterable[str]) -> frozenset[str]:
 
 def order_parts(draft: Draft, vocabulary: Vocabulary, tails: frozenset[str]) -> None:
     """Take a department off the end, set an inverted name straight; both are questions."""
+    head, colon, rest = (piece.strip() for piece in draft.text.partition(": "))
+    if colon and head and rest:
+        draft.change("N18", f"{head} {rest}")
+        draft.ask(
+            "colon",
+            f"{head!r} before the colon of {draft.given!r} may be a department, not part of the name; it is kept.",
+            fix="Confirm, or give the wording under [lexicon.approved] in the job file.",
+            subject=head,
+        )
     parts = [part.strip() for part in draft.text.split(",")]
     if len(parts) < 2 or not all(parts):
         return

@@ -11,13 +11,14 @@ _INITIALS = re.compile(rf"(?:[A-Z]\.\s?){{1,3}}(?:DE |VAN |VON )?({_LETTER}[\w'-
 _COURTESY = re.compile(rf"(?:MR|MRS|MS|MISS|MX)\.?\s+{_LETTER}[\w' -]+")
 _TITLE = re.compile(rf"(?:DR|PROF|REV|FR|RABBI|PASTOR|JUDGE|CAPT|LT|SGT|SEN|REP|COACH)\.?\s+({_LETTER}[\w'-]+)")
 _OFFICE = re.compile(r"([A-Z][A-Z-]+)(?:'S)? (?:OFFICE|OFC|OFF)")
+_PIECES = re.compile(r"\s*[/&()]\s*|\s-\s|:\s|\sAND\s")
 _WORD = re.compile(r"(?<![\w])[A-Z][A-Z'-]+")
 _FIRST_LAST = 2
 
 
 def check_people(draft: Draft, vocabulary: Vocabulary) -> bool:
-    """Hold a name that is nothing but a person's; True when it was held."""
-    if _is_person(draft.text, vocabulary):
+    """Hold a name that is a person's, or a room's with a person's beside it; True when it was held."""
+    if _is_person(draft.text, vocabulary) or _names_occupant(draft.text, vocabulary):
         draft.hold(
             "person-name",
             f"{draft.given!r} reads as a person's name, and people move: it belongs in a changeable insert.",
@@ -77,6 +78,26 @@ def _is_person(text: str, vocabulary: Vocabulary) -> bool:
     if len(words) == 1 and words[0] in vocabulary.surnames:
         return True
     return 1 <= len(words) <= _FIRST_LAST and all(_is_proper(word, vocabulary) for word in words)
+
+
+def _names_occupant(text: str, vocabulary: Vocabulary) -> bool:
+    """True when a piece of the text is made of known given names and surnames, and titles: OFFICE - SMITH, MILLER/LEE."""
+    if any(" ".join(name) in text for name in vocabulary.names):
+        return False
+    return any(_is_occupant(piece, vocabulary) for piece in _PIECES.split(text))
+
+
+def _is_occupant(piece: str, vocabulary: Vocabulary) -> bool:
+    words = [word.strip(".,").removesuffix("'S") for word in piece.split()]
+    rest = [word for word in words if word and word not in vocabulary.titles]
+    known = vocabulary.given | vocabulary.surnames
+    if len(words) == 1 and words[0] in vocabulary.lone_names:
+        return True
+    return any(word in known for word in rest) and all(word in known or _is_initial(word) for word in rest)
+
+
+def _is_initial(word: str) -> bool:
+    return all(len(letter) == 1 and letter.isalpha() for letter in word.split("."))
 
 
 def _is_room_word(word: str, vocabulary: Vocabulary) -> bool:

@@ -118,7 +118,8 @@ def _is_known(word: str, vocabulary: Vocabulary) -> bool:
 
 
 def _flag_word(word: str, draft: Draft, vocabulary: Vocabulary) -> None:
-    if not _VOWELS & set(word):
+    suggestions = suggest(word, vocabulary.trade, vocabulary.english)
+    if not _VOWELS & set(word) or (len(word) <= _SHORT and not suggestions):
         draft.hold(
             "unknown-abbreviation",
             f"{word!r} in {draft.given!r} is no word and on no list of short forms.",
@@ -126,7 +127,6 @@ def _flag_word(word: str, draft: Draft, vocabulary: Vocabulary) -> None:
             "or that it stays as letters under lexicon.spelled in the job file.",
         )
         return
-    suggestions = suggest(word, vocabulary.trade, vocabulary.english)
     if suggestions:
         draft.hold(
             "spelling",
@@ -175,12 +175,14 @@ def _note_numerals(draft: Draft) -> None:
 
 
 def check_capitals(draft: Draft, vocabulary: Vocabulary) -> None:
-    """Hold a little word that is an acronym here: AT in capitals in "AT Pool", or AT where no AT can stand."""
+    """Hold what may be letters or a word: AT in capitals in "AT Pool", AT where no AT can stand, "Us" in "Us Exam"."""
     capitals = set(_CAPITALS.findall(draft.given)) if draft.given != draft.given.upper() else set()
     words = draft.text.split()
     doubtful = [word for word in words if word in vocabulary.either and word in capitals]
     if len(words) > 1 and words[0] in vocabulary.either_first:
         doubtful.append(words[0])
+    if not draft.given.isupper() and not draft.given.islower():
+        doubtful += [word for word in words if word in vocabulary.small and word not in _CAPITALS.findall(draft.given)]
     for word in dict.fromkeys(doubtful):
         draft.hold(
             "acronym-or-word",

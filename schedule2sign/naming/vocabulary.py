@@ -30,13 +30,13 @@ class Vocabulary:
         designated: short form -> long form where a letter or number follows.
         ambiguous: short form -> its meanings.
         acronyms: letters kept as letters; joined ones such as R&D too.
-        either, either_first: little words that may be letters; see acronyms.toml.
+        either, either_first, small: little words that may be letters; see acronyms.toml.
         names: proper names of the job, as tuples of words; never expanded.
         words: words the job declared correct.
         trade: words of room names, and every word a long form is made of.
         english: words of the English dictionary.
         proper: words written only with a capital.
-        given, surnames: common names of people.
+        given, surnames, lone_names, titles: common names of people, and what stands beside them; see people.toml.
         foreign: room words of other languages -> the language.
         heads, departments: see ordering.toml.
     """
@@ -51,6 +51,7 @@ class Vocabulary:
     acronyms: frozenset[str]
     either: frozenset[str]
     either_first: frozenset[str]
+    small: frozenset[str]
     names: tuple[tuple[str, ...], ...]
     words: frozenset[str]
     trade: frozenset[str]
@@ -58,6 +59,8 @@ class Vocabulary:
     proper: frozenset[str]
     given: frozenset[str]
     surnames: frozenset[str]
+    titles: frozenset[str]
+    lone_names: frozenset[str]
     foreign: dict[str, str]
     heads: frozenset[str]
     departments: frozenset[str]
@@ -99,6 +102,7 @@ def load_vocabulary(settings: Settings) -> Vocabulary:
         acronyms=kept | frozenset(acronyms["spelled"]) | frozenset(acronyms["spoken"]) | frozenset(acronyms["joined"]),
         either=frozenset(acronyms["either"]) - decided,
         either_first=frozenset(acronyms["first"]) - decided,
+        small=frozenset(acronyms["small"]) - decided,
         names=tuple(tuple(key(name).split()) for name in lexicon.names),
         words=words,
         trade=_trade_words(abbreviations) | house.words(),
@@ -106,6 +110,8 @@ def load_vocabulary(settings: Settings) -> Vocabulary:
         proper=_read_words("proper.txt"),
         given=frozenset(people["given"]),
         surnames=frozenset(people["surnames"]),
+        titles=frozenset(people["titles"]),
+        lone_names=frozenset(people["lone"]),
         foreign={word: language for language, words_ in read_table("languages.toml").items() for word in words_},
         heads=frozenset(heads["heads"]),
         departments=frozenset(heads["departments"]),

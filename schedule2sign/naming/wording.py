@@ -59,7 +59,10 @@ def _name_restroom(draft: Draft, house: HouseWords, job: Wording) -> bool:
     kinds = {"men": men, "women": women} | {
         kind: house.of("restroom", kind) for kind in ("single", "family", "accessible", "staff")
     }
-    if not facility and not words & (men | women):
+    if draft.text in house.of("restroom", "schools"):
+        draft.note("restroom-wording", f"{draft.given!r} was kept: BOYS and GIRLS are usual in schools.")
+        return False
+    if not facility and not words & (men | women) and draft.text not in house.of("restroom", "alone"):
         return False
     if words - facility - house.of("restroom", "also") - frozenset().union(*kinds.values()):
         if words & house.of("restroom", "schools"):

@@ -9,6 +9,12 @@ def length_text(value_mm: float, unit: str = "in", places: int | None = None) ->
     return f"{inches(value_mm) if unit == 'in' else value_mm:.{decimals}f} {unit}"
 
 
+def short_length(value_mm: float, unit: str) -> str:
+    """A length without trailing zeros, for names: "0.125 in"."""
+    number, _ = length_text(value_mm, unit).split()
+    return f"{number.rstrip('0').rstrip('.')} {unit}"
+
+
 def minutes_text(seconds: float) -> str:
     """Hours and minutes, rounded up to the minute: "1 h 05 min"."""
     hours, minutes = divmod(-int(-seconds // 60), 60)

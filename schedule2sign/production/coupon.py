@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from schedule2sign.geometry.dotgrid import dots_cell, place_line
-from schedule2sign.model.process import Coupon, CouponCell, CutPath, CutWidth, Process, SignCut
+from schedule2sign.model.bench import Coupon, CouponCell, CutPath, CutWidth, SignCut
+from schedule2sign.model.process import Process
 from schedule2sign.model.shape import PlacedGlyph, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutpath import plan_glyph

@@ -13,7 +13,8 @@ from dataclasses import replace
 from shapely.geometry.base import BaseGeometry
 
 from schedule2sign.geometry.rings import ring_area, shape_rings
-from schedule2sign.model.process import CutPath, CutWidth, Direction, PathKind, StartOn
+from schedule2sign.model.bench import CutPath, CutWidth, PathKind, StartOn
+from schedule2sign.model.process import Direction
 from schedule2sign.model.shape import Outline, PlacedGlyph, Point, Ring, SignLayout
 from schedule2sign.production.raised import fill_rings, plate_shape
 

@@ -3,7 +3,8 @@
 import math
 from enum import StrEnum
 
-from schedule2sign.model.process import CutWidth, LetterCut, LetterCutter, Material
+from schedule2sign.model.bench import CutWidth
+from schedule2sign.model.process import LetterCut, LetterCutter, Material
 from schedule2sign.production.limits import load_limits
 
 

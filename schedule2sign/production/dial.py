@@ -1,6 +1,7 @@
 """Depths as clicks of a dial, and whether one dial setting serves both cutters."""
 
-from schedule2sign.model.process import Dial, DialPlan
+from schedule2sign.model.bench import DialPlan
+from schedule2sign.model.process import Dial
 
 
 def clicks(depth_mm: float, dial: Dial) -> int:

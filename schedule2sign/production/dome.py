@@ -3,7 +3,8 @@
 import math
 
 from schedule2sign.errors import InputError
-from schedule2sign.model.process import DepthTo, DomePlan, Drill, Drilling, Sphere
+from schedule2sign.model.bench import DomePlan
+from schedule2sign.model.process import DepthTo, Drill, Drilling, Sphere
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.limits import load_limits
 

@@ -5,8 +5,9 @@ from collections.abc import Iterator, Sequence
 
 import shapely
 
+from schedule2sign.model.bench import Run
 from schedule2sign.model.flag import Flag, Severity
-from schedule2sign.model.process import Process, Run
+from schedule2sign.model.process import Process
 from schedule2sign.model.shape import Dot, Point, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutpath import length_of

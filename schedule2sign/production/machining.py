@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 
+from schedule2sign.model.bench import DialPlan, DomePlan
 from schedule2sign.model.flag import Flag, Severity
-from schedule2sign.model.process import DialPlan, DomePlan, DotForm, Drill, Method, Process, Sphere
+from schedule2sign.model.process import DotForm, Drill, Method, Process, Sphere
 from schedule2sign.model.shape import Build
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutwidth import least_letter_depth_mm
-from schedule2sign.production.dial import letter_depth_at
-from schedule2sign.production.dome import contact_radius_mm, tip_depth_mm
+from schedule2sign.production.dial import clicks, letter_depth_at
+from schedule2sign.production.dome import contact_radius_mm, tip_depth_mm, whole_steps
 from schedule2sign.production.limits import load_limits
 
 _SAME_MM = 1e-6
@@ -19,7 +20,7 @@ def check_setup(process: Process, dome: DomePlan | None, dial: DialPlan | None) 
     """Everything about the setup that a person must know before the first cut."""
     flags = [*_check_letters(process), *_check_floor(process)]
     if dome is not None and process.sphere is not None and process.drill is not None:
-        flags += [*_check_dome(process, dome), *_check_seat(process, process.sphere, process.drill)]
+        flags += [*_check_dome(process, dome, dial), *_check_seat(process, process.sphere, process.drill)]
     if dial is not None and not dial.serves_both:
         flags.append(_tell_offset(process, dial))
     if process.dot_form is not None:
@@ -132,10 +133,10 @@ def _check_floor(process: Process) -> Iterator[Flag]:
         )
 
 
-def _check_dome(process: Process, dome: DomePlan) -> Iterator[Flag]:
+def _check_dome(process: Process, dome: DomePlan, dial: DialPlan | None) -> Iterator[Flag]:
     height, base = load_limits()["dome_height"], load_limits()["dot_base"]
     unit = process.unit
-    right = f"Depths from {length_text(dome.legal_mm[0], unit)} to {length_text(dome.legal_mm[1], unit)} are right."
+    right = f"Depths from {_span(dome.legal_mm, process)} are right."
     if not (height.holds(dome.dome_mm) and base.holds(dome.base_mm)):
         wrong = "high" if dome.dome_mm > height.high else "low"
         yield Flag(
@@ -150,14 +151,21 @@ def _check_dome(process: Process, dome: DomePlan) -> Iterator[Flag]:
         )
     elif dome.guarded_mm is None or not dome.guarded_mm[0] - 1e-9 <= dome.depth_mm <= dome.guarded_mm[1] + 1e-9:
         error = process.drilling.depth_error_mm if process.drilling else 0.0
+        room = min(dome.dome_mm - height.low, height.high - dome.dome_mm)
+        safe = f" With the error kept off both ends: {_span(dome.guarded_mm, process)}." if dome.guarded_mm else ""
         yield Flag(
             code="production/dome-near-edge",
             severity=Severity.ASK,
-            message=f"A depth error of {length_text(error, unit)} would take the dots out of their height window.",
+            message=(
+                f"At depth {length_text(dome.depth_mm, unit)} the dots stand {length_text(dome.dome_mm, unit)}: only "
+                f"{length_text(room, unit)} from the end of their window, less than the depth error of "
+                f"{length_text(error, unit)}."
+            ),
             measured=length_text(dome.dome_mm, unit),
             required=height.printed,
             clause=height.clause,
-            fix=f"{right} Set drilling.depth to {length_text(dome.aim_depth_mm, unit)}, or measure three seated balls.",
+            fix=f"{right}{safe} Confirm drill point and ball, measure three seated balls, and keep or correct "
+            f"drilling.depth.{_instead(process, dome, dial)}",
             who="shop",
         )
     if dome.depth_mm < dome.holding_mm - 1e-9:
@@ -170,6 +178,27 @@ def _check_dome(process: Process, dome: DomePlan) -> Iterator[Flag]:
             fix="Drill deeper inside the legal window, or use a blunter drill.",
             who="shop",
         )
+
+
+def _span(window_mm: tuple[float, float], process: Process) -> str:
+    """A window of depths in words: "0.0307 in to 0.0427 in (31 to 42 clicks)"."""
+    text = f"{length_text(window_mm[0], process.unit)} to {length_text(window_mm[1], process.unit)}"
+    if process.dial is None:
+        return text
+    first, last = whole_steps(window_mm, process.dial.click_mm)
+    return f"{text} ({first} to {last} clicks)"
+
+
+def _instead(process: Process, dome: DomePlan, dial: DialPlan | None) -> str:
+    """What the depth that centers the dome would mean for the dial."""
+    if dial is None or process.dial is None:
+        return f" {length_text(dome.aim_depth_mm, process.unit)} would center the dome."
+    aim = clicks(dome.aim_depth_mm, process.dial)
+    height = length_text(dome.dome_mm + dome.depth_mm - aim * process.dial.click_mm, process.unit)
+    return (
+        f" {aim} clicks would give {height}; letters at {dial.letter_clicks} clicks then need the cutters zeroed "
+        f"{aim - dial.letter_clicks} clicks apart, not {dial.set_offset}."
+    )
 
 
 def _check_seat(process: Process, sphere: Sphere, drill: Drill) -> Iterator[Flag]:

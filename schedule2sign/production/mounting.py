@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.measure import MM_PER_INCH
-from schedule2sign.model.process import Mounting
+from schedule2sign.model.paper import Mounting
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.model.sign import Side
 from schedule2sign.production.amounts import length_text
@@ -179,11 +179,17 @@ def _mount(number: int, layout: SignLayout) -> Mounting:
         high_mm=bottom + lines[1] if lines else None,
         baselines_mm=tuple(bottom + line.baseline_mm for line in layout.lines),
         band_mm=band,
-        fastening="screws through the fixing holes" if layout.holes else "tape",
+        fastening=_say_fastening(layout),
         clear_floor=_say_floor(swings=swings, gap_mm=gap),
         frame_gap_mm=gap,
         remarks=_remark(top, band),
     )
+
+
+def _say_fastening(layout: SignLayout) -> str:
+    if layout.fixing == "standoffs":
+        return "standoffs through the fixing holes"
+    return "screws through the fixing holes" if layout.holes or layout.fixing == "screws" else "tape on the back"
 
 
 def _remark(top_mm: float, band_mm: tuple[float, float] | None) -> str:

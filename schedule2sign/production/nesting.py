@@ -1,26 +1,37 @@
 """Plates on stock sheets: packing by a library, one stock at a time, compared with the plain grid."""
 
+import itertools
 import math
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from schedule2sign.errors import InputError
-from schedule2sign.model.process import Nest, NestedSheet, PlacedPlate, Stock
+from schedule2sign.model.bench import Nest, NestedSheet, PlacedPlate
+from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.process import PatchStock, Stock
 from schedule2sign.production.amounts import length_text
+from schedule2sign.production.cutpath import length_of
+from schedule2sign.production.drilling import spanning_length
+from schedule2sign.production.touring import shorten_tour
 
 _PER_MM = 10_000  # the packer counts in whole steps of 0.0001 mm; plates are rounded up, the sheet down
+_FEW = 400
+_NAME_LENGTH = 32
 _ALMOST = 1e-9  # an exact fit must not be lost to the last bit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plate:
-    """One piece to cut: its sign, which copy of it, size and the stock it is cut from."""
+    """One piece to cut: its sign, which copy of it, size and the stock it is cut from; a spare is `like` a sign."""
 
     sign_id: str
     copy: int
     width_mm: float
     height_mm: float
     stock: str
+    like: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +54,39 @@ def _along(sheet_mm: float, plate_mm: float, stock: Stock) -> int:
     return max(0, math.floor((sheet_mm - 2 * stock.margin_mm + stock.gap_mm) / (plate_mm + stock.gap_mm) + _ALMOST))
 
 
+def stock_of(patches: PatchStock, *, grain: bool) -> Stock:
+    """The raised sheet as a stock to nest on; nothing is cut there by a machine."""
+    return Stock(
+        width_mm=patches.width_mm,
+        height_mm=patches.height_mm,
+        margin_mm=patches.margin_mm,
+        gap_mm=patches.gap_mm,
+        plate_cutter_mm=0.0,
+        grain=grain,
+        plate_feed_mm_s=0.0,
+        plate_passes=0,
+    )
+
+
+def check_stock(what: str, width_mm: float, height_mm: float, stock: Stock) -> tuple[Flag, ...]:
+    """A plate or a patch of raised sheet that no stock sheet can hold."""
+    if grid_count(width_mm, height_mm, stock):
+        return ()
+    kept = ", grain kept" if stock.grain else ""
+    return (
+        Flag(
+            code="production/plate-too-large",
+            severity=Severity.HOLD,
+            message=f"The {what} does not fit on its stock sheet.",
+            measured=_size(width_mm, height_mm),
+            required=f"{_size(stock.width_mm, stock.height_mm)} with a margin of {length_text(stock.margin_mm, places=2)}"
+            + kept,
+            fix="Set width and height of the stock in [process] to a larger sheet, or use a smaller plate.",
+            who="shop",
+        ),
+    )
+
+
 def nest_plates(plates: Sequence[Plate], stock: Stock) -> tuple[Nest, ...]:
     """Every plate on a sheet of its stock, in the order given where sizes are equal.
 
@@ -57,11 +101,25 @@ def nest_plates(plates: Sequence[Plate], stock: Stock) -> tuple[Nest, ...]:
                 f"{', grain kept' if stock.grain else ''}). Set stock.width and stock.height in [process]."
             )
     names = dict.fromkeys(plate.stock for plate in plates)
-    return tuple(_nest_stock(name, [plate for plate in plates if plate.stock == name], stock) for name in names)
+    labels: dict[str, str] = {}
+    for name in names:
+        label, count = safe_name(name), 1
+        while label in labels.values():
+            count += 1
+            label = f"{safe_name(name)}-{count}x"
+        labels[name] = label
+    return tuple(
+        _nest_stock(name, labels[name], [plate for plate in plates if plate.stock == name], stock) for name in names
+    )
 
 
-def _nest_stock(name: str, plates: Sequence[Plate], stock: Stock) -> Nest:
-    layouts = [_pack(plates, stock)]
+def safe_name(text: str) -> str:
+    """The text as the start of a file name: small letters, digits and dashes."""
+    return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-")[:_NAME_LENGTH].rstrip("-") or "stock"
+
+
+def _nest_stock(name: str, label: str, plates: Sequence[Plate], stock: Stock) -> Nest:
+    layouts = list(_pack_ways(plates, stock))
     if len({(plate.width_mm, plate.height_mm) for plate in plates}) == 1:
         layouts.append(_lay_grid(plates, stock))
     # Equal counts: the grid, which is easier to stop and to check. Full sheets come first.
@@ -70,20 +128,33 @@ def _nest_stock(name: str, plates: Sequence[Plate], stock: Stock) -> Nest:
     area = sum(plate.width_mm * plate.height_mm for plate in plates)
     return Nest(
         stock=name,
-        sheets=tuple(_sheet(number, name, sheet, plates, stock, usable) for number, sheet in enumerate(spots, start=1)),
+        sheets=tuple(
+            _sheet(number, name, label, sheet, plates, stock, usable) for number, sheet in enumerate(spots, start=1)
+        ),
         bound=math.ceil(area / usable - _ALMOST),
     )
 
 
-def _pack(plates: Sequence[Plate], stock: Stock) -> list[list[_Spot]]:
+def _pack_ways(plates: Sequence[Plate], stock: Stock) -> Iterator[list[list[_Spot]]]:
+    """The library's ways that did best on schedules of signs; the time of each grows fast, so a big job gets one."""
     import rectpack  # heavy enough to stay out of the start of the command
+
+    bins, packs = (rectpack.PackingBin.BFF, rectpack.PackingBin.BBF), (rectpack.MaxRectsBssf, rectpack.MaxRectsBaf)
+    sorts = (rectpack.SORT_AREA, rectpack.SORT_LSIDE)
+    ways = list(itertools.product(bins, packs, sorts))
+    for way in ways if len(plates) <= _FEW else ways[:1]:
+        yield _pack(plates, stock, *way)
+
+
+def _pack(plates: Sequence[Plate], stock: Stock, bin_way: Any, pack_way: Any, sort_way: Any) -> list[list[_Spot]]:
+    import rectpack
 
     gap = stock.gap_mm
     packer = rectpack.newPacker(
         mode=rectpack.PackingMode.Offline,
-        bin_algo=rectpack.PackingBin.BFF,
-        pack_algo=rectpack.MaxRectsBssf,
-        sort_algo=rectpack.SORT_AREA,
+        bin_algo=bin_way,
+        pack_algo=pack_way,
+        sort_algo=sort_way,
         rotation=not stock.grain,
     )
     for index, plate in enumerate(plates):
@@ -131,15 +202,22 @@ def _lay_grid(plates: Sequence[Plate], stock: Stock) -> list[list[_Spot]]:
 
 
 def _sheet(
-    number: int, name: str, spots: Sequence[_Spot], plates: Sequence[Plate], stock: Stock, usable_mm2: float
+    number: int,
+    stock_name: str,
+    label: str,
+    spots: Sequence[_Spot],
+    plates: Sequence[Plate],
+    stock: Stock,
+    usable_mm2: float,
 ) -> NestedSheet:
     placed = []
-    for spot in sorted(spots, key=lambda spot: (-spot.y_mm, spot.x_mm)):
+    for spot in sorted(spots, key=lambda spot: (spot.y_mm, spot.x_mm)):
         plate = plates[spot.index]
         width, height = plate.width_mm, plate.height_mm
         placed.append(
             PlacedPlate(
                 sign_id=plate.sign_id,
+                like=plate.like or plate.sign_id,
                 copy=plate.copy,
                 x_mm=spot.x_mm,
                 y_mm=spot.y_mm,
@@ -148,12 +226,17 @@ def _sheet(
                 turned=spot.turned,
             )
         )
+    middles = [(plate.x_mm + plate.width_mm / 2, plate.y_mm + plate.height_mm / 2) for plate in placed]
+    order = shorten_tour(middles)
     return NestedSheet(
         number=number,
-        stock=name,
+        name=f"{label}-{number:02d}",
+        stock=stock_name,
         width_mm=stock.width_mm,
         height_mm=stock.height_mm,
-        plates=tuple(placed),
+        plates=tuple(placed[index] for index in order),
+        travel_mm=length_of([middles[index] for index in order]),
+        travel_bound_mm=spanning_length(middles),
         used_share=sum(plate.width_mm * plate.height_mm for plate in placed) / usable_mm2,
     )
 

@@ -1,74 +1,78 @@
-"""Bench papers as plain tables: setup sheet, inspection sheet, packing list, installer's list."""
+"""Bench papers as plain tables: setup sheet, inspection checklist, packing list, installer's list."""
 
 import functools
 import tomllib
 from collections.abc import Iterator
 from importlib.resources import files
 
-from schedule2sign.model.job import Job
-from schedule2sign.model.process import BenchPlan, Paper, PaperTable
+from schedule2sign.model.bench import BenchPlan
+from schedule2sign.model.paper import Paper, PaperTable
 from schedule2sign.production.amounts import length_text
+from schedule2sign.production.limits import load_limits
+from schedule2sign.production.machining import raised_height_mm
 from schedule2sign.production.setupsheet import setup_tables
 
 _CARTON = 12  # pieces in a carton: common practice, no source
 
 
-def write_papers(job: Job, plan: BenchPlan) -> tuple[Paper, ...]:
+def write_papers(plan: BenchPlan) -> tuple[Paper, ...]:
     """All papers of a job; cells left empty are written on by hand."""
-    name = f"{job.settings.job} revision {job.settings.revision}"
+    notes = _words("paperwords.toml")
     return (
-        Paper(name="setup", title=f"Setup sheet, {name}", cautions=cautions(), tables=tuple(setup_tables(plan))),
-        Paper(name="inspection", title=f"Inspection sheet, {name}", cautions=(), tables=(_inspection(job, plan),)),
-        Paper(name="packing", title=f"Packing list, {name}", cautions=(), tables=tuple(_packing(plan))),
-        Paper(name="installation", title=f"Installer's list, {name}", cautions=(), tables=tuple(_installation(plan))),
+        Paper(
+            name="setup-sheet",
+            title="Setup sheet",
+            notes=tuple(notes["setup"]),
+            cautions=cautions(),
+            tables=tuple(setup_tables(plan)),
+        ),
+        Paper(
+            name="inspection",
+            title="Inspection sheet",
+            notes=tuple(notes["inspection"]),
+            cautions=(),
+            tables=(_checklist(plan, notes["checklist"]),),
+        ),
+        Paper(
+            name="packing-list",
+            title="Packing list",
+            notes=tuple(notes["packing"]),
+            cautions=(),
+            tables=tuple(_packing(plan)),
+        ),
+        Paper(
+            name="installer-list",
+            title="Installer's list",
+            notes=tuple(notes["installation"]),
+            cautions=tuple(notes["installation_cautions"]),
+            tables=tuple(_installation(plan)),
+            landscape=True,
+        ),
     )
 
 
-@functools.cache
 def cautions() -> tuple[str, ...]:
     """What can hurt someone at the bench."""
-    text = (files("schedule2sign.production") / "cautions.toml").read_text(encoding="utf-8")
-    return tuple(tomllib.loads(text)["cautions"])
+    return tuple(_words("cautions.toml")["cautions"])
 
 
-def _inspection(job: Job, plan: BenchPlan) -> PaperTable:
-    """One row a sign: what a second person compares, and the braille read back."""
-    records = {record.request.sign_id: record for record in job.signs}
-    rows = []
-    for sign in plan.signs:
-        record = records[sign.sign_id]
-        rows.append(
-            (
-                sign.sign_id,
-                " / ".join(message.text for message in record.request.messages),
-                " / ".join(line.cells for line in record.braille),
-                " / ".join(line.back for line in record.braille if line.back),
-                str(len(sign.holes)),
-                "",
-                "",
-                "",
-                "",
-                "",
-                "",
-            )
-        )
+@functools.cache
+def _words(name: str) -> dict[str, list[str]]:
+    return dict(tomllib.loads((files("schedule2sign.production") / name).read_text(encoding="utf-8")))
+
+
+def _checklist(plan: BenchPlan, steps: list[str]) -> PaperTable:
+    """What is looked at on every piece, with the limits in force."""
+    limits, unit = load_limits(), plan.process.unit
+    numbers = {
+        "dome": limits["dome_height"].printed,
+        "raised": limits["raised_height"].printed,
+        "sheet": length_text(raised_height_mm(plan.process), unit),
+    }
     return PaperTable(
-        title="Every piece, by a second person",
-        columns=(
-            "Sign",
-            "Raised text",
-            "Braille",
-            "Reads back",
-            "Dots",
-            "Text ok",
-            "Dots ok",
-            "Dome 1",
-            "Dome 2",
-            "Dome 3",
-            "Initials",
-        ),
-        rows=tuple(rows),
-        fill_in=("Text ok", "Dots ok", "Dome 1", "Dome 2", "Dome 3", "Initials"),
+        title="On every piece",
+        columns=("No.", "Look at"),
+        rows=tuple((str(number), step.format(**numbers)) for number, step in enumerate(steps, start=1)),
     )
 
 
@@ -104,13 +108,13 @@ def _installation(plan: BenchPlan) -> Iterator[PaperTable]:
                 "Room",
                 "Text",
                 "Side",
-                "Top edge",
-                "Lowest tactile",
+                "Top edge above floor",
+                "Lowest tactile line",
                 "Highest baseline",
                 "Fastening",
                 "Clear floor",
                 "Remarks",
-                "Done by, date",
+                "Done by, date, photo",
             ),
             rows=tuple(
                 (
@@ -131,7 +135,7 @@ def _installation(plan: BenchPlan) -> Iterator[PaperTable]:
                 for row in plan.mountings
                 if row.floor == floor
             ),
-            fill_in=("Done by, date",),
+            fill_in=("Done by, date, photo",),
         )
 
 

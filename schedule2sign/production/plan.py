@@ -3,10 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from schedule2sign.model.braille import CellSize
-from schedule2sign.model.flag import Flag, holds
-from schedule2sign.model.job import Job, Status
-from schedule2sign.model.process import (
+from schedule2sign.model.bench import (
     BenchPlan,
     CutWidth,
     DialPlan,
@@ -14,12 +11,15 @@ from schedule2sign.model.process import (
     Nest,
     NestedSheet,
     PathKind,
-    Process,
     SignCut,
     Times,
 )
-from schedule2sign.model.shape import SignLayout
-from schedule2sign.production.amounts import length_text
+from schedule2sign.model.braille import CellSize
+from schedule2sign.model.flag import Flag, holds
+from schedule2sign.model.job import Job, Status
+from schedule2sign.model.process import Method, Process
+from schedule2sign.model.shape import Box, Ring, SignLayout
+from schedule2sign.production.amounts import short_length
 from schedule2sign.production.coupon import plan_coupon
 from schedule2sign.production.cutpath import length_of, plan_edge, plan_paths
 from schedule2sign.production.cutwidth import plan_cut
@@ -28,11 +28,11 @@ from schedule2sign.production.dome import plan_dome
 from schedule2sign.production.drilling import check_holes, order_dots, plan_run, spanning_length
 from schedule2sign.production.machining import check_build, check_setup
 from schedule2sign.production.mounting import plan_mounting
-from schedule2sign.production.nesting import Plate, nest_plates
+from schedule2sign.production.nesting import Plate, check_stock, nest_plates, stock_of
 from schedule2sign.production.papers import write_papers
 from schedule2sign.production.raised import raised_parts
-from schedule2sign.production.reach import SignReach, check_reach
-from schedule2sign.production.takeoff import make_orders, size_name, spare_plates, take_off
+from schedule2sign.production.reach import check_reach
+from schedule2sign.production.takeoff import make_orders, patches, size_name, spare_plates, take_off
 from schedule2sign.production.timing import (
     clearing_seconds,
     hand_seconds,
@@ -52,7 +52,17 @@ def check_process(process: Process) -> tuple[Flag, ...]:
 
 def check_for_bench(layout: SignLayout, process: Process) -> tuple[Flag, ...]:
     """Everything that speaks against cutting one sign with this process; to be asked before a sign is released."""
-    return _flags_of(layout, process, check_reach(layout, process, _cut_of(process)))
+    _, mounting = plan_mounting([layout])
+    found = (
+        *(flag for flag in check_process(process) if holds((flag,))),
+        *check_build(process, layout.build),
+        *check_reach(layout, process, _cut_of(process)).flags,
+        *check_holes(layout, process),
+        *_check_stocks(layout, process),
+        *(flag for flag in mounting if holds((flag,))),
+    )
+    sign_id, source = layout.request.sign_id, layout.request.source
+    return tuple(replace(flag, sign_id=sign_id, source=flag.source or source) for flag in found)
 
 
 def plan_bench(job: Job, process: Process) -> BenchPlan:
@@ -70,6 +80,7 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
     cut, dome, dial = _cut_of(process), _plan_dome(process), _plan_dial(process)
     cuts = tuple(plan_sign(layout, process) for layout in layouts)
     nests = _drill_sheets(nest_plates(_plates(layouts, process), process.stock), by_id, process)
+    patch_nests = _nest_patches(layouts, process)
     needs = take_off(layouts, process)
     mountings, mounting_flags = plan_mounting(layouts)
     plan = BenchPlan(
@@ -79,8 +90,9 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
         dial=dial,
         signs=cuts,
         nests=nests,
+        patch_nests=patch_nests,
         needs=needs,
-        orders=make_orders(needs, nests, process),
+        orders=make_orders(needs, nests, patch_nests, process),
         mountings=mountings,
         coupon=plan_coupon(layouts, cuts, cut, process),
         job_seconds=process.hand_work.batch_s
@@ -88,7 +100,7 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
         papers=(),
         flags=(*check_setup(process, dome, dial), *_check_positions(layouts, process), *mounting_flags),
     )
-    return replace(plan, papers=write_papers(job, plan))
+    return replace(plan, papers=write_papers(plan))
 
 
 def plan_sign(layout: SignLayout, process: Process) -> SignCut:
@@ -109,6 +121,7 @@ def plan_sign(layout: SignLayout, process: Process) -> SignCut:
         sign_id=layout.request.sign_id,
         paths=paths,
         edge=edge,
+        patches=_patches(layout, process),
         overcut_mm=process.letter_cut.overcut_mm,
         holes=holes,
         run=run,
@@ -117,7 +130,9 @@ def plan_sign(layout: SignLayout, process: Process) -> SignCut:
         counters=counters,
         corner_share=reach.corner_share,
         worst_part=reach.worst_part,
+        corners=reach.corners,
         least_gap_mm=reach.least_gap_mm,
+        least_stroke_mm=min((line.height_mm for line in layout.lines), default=0.0) * layout.font.stroke_ratio or None,
         times=Times(
             letters_s=letters_seconds(lengths, process.letter_cut, cut.pass_depths_mm, hop),
             holes_s=holes_seconds(len(holes), process.drilling, run.length_mm) if process.drilling else 0.0,
@@ -125,21 +140,42 @@ def plan_sign(layout: SignLayout, process: Process) -> SignCut:
             plate_s=plate_seconds(process, edge.length_mm),
             hand_s=hand_seconds(process.hand_work, counters, len(holes) if process.sphere else 0),
         ),
-        flags=_flags_of(layout, process, reach),
     )
 
 
-def _flags_of(layout: SignLayout, process: Process, reach: SignReach) -> tuple[Flag, ...]:
-    _, mounting = plan_mounting([layout])
-    found = (
-        *(flag for flag in check_process(process) if holds((flag,))),
-        *check_build(process, layout.build),
-        *reach.flags,
-        *check_holes(layout, process),
-        *(flag for flag in mounting if holds((flag,))),
+def _check_stocks(layout: SignLayout, process: Process) -> tuple[Flag, ...]:
+    flags = check_stock("plate", layout.width_mm, layout.height_mm, process.stock)
+    if process.patch_stock is None:
+        return flags
+    stock = stock_of(process.patch_stock, grain=process.stock.grain)
+    patches = _patches(layout, process)
+    return (
+        *flags,
+        *(f for box in patches for f in check_stock("patch of raised sheet", box.width_mm, box.height_mm, stock)),
     )
-    sign_id, source = layout.request.sign_id, layout.request.source
-    return tuple(replace(flag, sign_id=sign_id, source=flag.source or source) for flag in found)
+
+
+def _patches(layout: SignLayout, process: Process) -> tuple[Box, ...]:
+    return patches(layout, process.spares.patch_margin_mm) if process.method is Method.APPLIQUE else ()
+
+
+def _nest_patches(layouts: Sequence[SignLayout], process: Process) -> tuple[Nest, ...]:
+    if process.patch_stock is None:
+        return ()
+    thickness = short_length(process.material.sheet_mm, process.unit)
+    pieces = [
+        Plate(
+            sign_id=layout.request.sign_id,
+            copy=copy,
+            width_mm=box.width_mm,
+            height_mm=box.height_mm,
+            stock=f"raised sheet, {layout.build.letter_color}, {thickness}",
+        )
+        for layout in layouts
+        for copy in range(1, layout.request.quantity + 1)
+        for box in _patches(layout, process)
+    ]
+    return nest_plates(pieces, stock_of(process.patch_stock, grain=process.stock.grain))
 
 
 def _check_positions(layouts: Sequence[SignLayout], process: Process) -> tuple[Flag, ...]:
@@ -171,7 +207,7 @@ def _plan_dial(process: Process) -> DialPlan | None:
 def _plates(layouts: Sequence[SignLayout], process: Process) -> list[Plate]:
     """Every piece, and after those of its stock the spare blanks of each size."""
     pieces: list[Plate] = []
-    spares: dict[tuple[str, str], list[Plate]] = {}
+    spares: dict[tuple[str, str, float, Ring], list[Plate]] = {}
     for layout in layouts:
         stock = f"{layout.build.base_color}, {layout.build.finish}, {_thickness(process)}"
         plate = Plate(
@@ -179,15 +215,16 @@ def _plates(layouts: Sequence[SignLayout], process: Process) -> list[Plate]:
         )
         copies = [replace(plate, copy=number) for number in range(1, layout.request.quantity + 1)]
         pieces += copies
-        spares.setdefault((stock, size_name(layout, process.unit)), []).extend(copies)
+        shape = (stock, size_name(layout, process.unit), layout.corner_radius_mm, layout.outline)
+        spares.setdefault(shape, []).extend(copies)
     for made in spares.values():
         count = spare_plates(len(made), process.spares)
-        pieces += [replace(made[0], sign_id="", copy=number) for number in range(1, count + 1)]
+        pieces += [replace(made[0], sign_id="", like=made[0].sign_id, copy=number) for number in range(1, count + 1)]
     return pieces
 
 
 def _thickness(process: Process) -> str:
-    return length_text(process.material.base_mm, process.unit)
+    return short_length(process.material.base_mm, process.unit)
 
 
 def _drill_sheets(nests: Sequence[Nest], layouts: Mapping[str, SignLayout], process: Process) -> tuple[Nest, ...]:
@@ -204,4 +241,6 @@ def _drill_sheet(sheet: NestedSheet, layouts: Mapping[str, SignLayout], process:
         if plate.sign_id
         for dot in order_dots(layouts[plate.sign_id].dots, turned=plate.turned)
     ]
-    return replace(sheet, run=plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0))
+    return replace(
+        sheet, holes=tuple(holes), run=plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0)
+    )

@@ -24,6 +24,7 @@ from schedule2sign.model.process import (
     LetterCutter,
     Material,
     Method,
+    PatchStock,
     Process,
     Spares,
     Sphere,
@@ -32,6 +33,7 @@ from schedule2sign.model.process import (
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutwidth import least_letter_depth_mm
 from schedule2sign.production.dome import depth_for_dome
+from schedule2sign.production.keys import leaf_keys, merge_tables
 
 DEFAULT_PROCESS = "applique-rotary"
 
@@ -44,7 +46,13 @@ _COMMON = {
     "spares": Spares,
 }
 _OF_METHOD: dict[Method, dict[str, type]] = {
-    Method.APPLIQUE: {"drill": Drill, "sphere": Sphere, "drilling": Drilling, "accuracy": Accuracy},
+    Method.APPLIQUE: {
+        "patch_stock": PatchStock,
+        "drill": Drill,
+        "sphere": Sphere,
+        "drilling": Drilling,
+        "accuracy": Accuracy,
+    },
     Method.SOLID: {"dot_form": DotForm, "clearing": Clearing},
 }
 _OPTIONAL: dict[str, type] = {"dial": Dial}
@@ -85,7 +93,7 @@ def load_process(name_or_path: str = DEFAULT_PROCESS, overrides: Mapping[str, An
     """
     name, data = _read_profile(name_or_path)
     given = overrides or {}
-    return _Reader(name, _merge(data, given), tuple(_leaf_keys(given))).process()
+    return _Reader(name, merge_tables(data, given), tuple(leaf_keys(given))).process()
 
 
 def _read_profile(name_or_path: str) -> tuple[str, dict[str, Any]]:
@@ -103,21 +111,6 @@ def _read_profile(name_or_path: str) -> tuple[str, dict[str, Any]]:
         ) from error
     except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise InputError(f"The process profile {path.name} is not valid TOML: {error}.") from error
-
-
-def _merge(base: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
-    merged = dict(base)
-    for key, value in over.items():
-        below = merged.get(key)
-        merged[key] = _merge(below, value) if isinstance(below, dict) and isinstance(value, Mapping) else value
-    return merged
-
-
-def _leaf_keys(table: Mapping[str, Any], prefix: str = "") -> list[str]:
-    keys: list[str] = []
-    for key, value in table.items():
-        keys += _leaf_keys(value, f"{prefix}{key}.") if isinstance(value, Mapping) else [f"{prefix}{key}"]
-    return keys
 
 
 class _Reader:
@@ -225,8 +218,9 @@ class _Reader:
                 f"letter_cut.depth {length_text(cut.depth_mm, process.unit)} is more than the cutter's usable depth "
                 f"{length_text(cutter.usable_depth_mm, process.unit)}"
             )
-        if min(stock.width_mm, stock.height_mm) <= 2 * stock.margin_mm:
-            raise self._mistake("stock.margin leaves nothing of the stock sheet")
+        for key, sheet in (("stock", stock), ("patch_stock", process.patch_stock)):
+            if sheet is not None and min(sheet.width_mm, sheet.height_mm) <= 2 * sheet.margin_mm:
+                raise self._mistake(f"{key}.margin leaves nothing of the stock sheet")
         if stock.gap_mm < stock.plate_cutter_mm:
             raise self._mistake(
                 "stock.gap is less than the plate cutter's diameter; neighboring plates would be cut into"
@@ -237,7 +231,7 @@ class _Reader:
     def _check_assumed(self, assumed: object) -> None:
         if not isinstance(assumed, list):
             raise self._mistake(f"assumed must be a list of keys, not {assumed!r}")
-        if wrong := sorted(set(assumed) - set(_leaf_keys(self._data))):
+        if wrong := sorted(set(assumed) - set(leaf_keys(self._data))):
             raise self._mistake(f"assumed names {wrong[0]!r}, which the profile does not set")
 
     def _typed(self, value: object, kind: type[_Value], where: str) -> _Value:

@@ -27,7 +27,9 @@ def raised_parts(layout: SignLayout) -> list[tuple[str, BaseGeometry]]:
 
 
 def plate_shape(layout: SignLayout) -> shapely.Polygon:
-    """The plate with its rounded corners."""
+    """The plate: its own outline, or a rectangle with rounded corners."""
+    if layout.outline:
+        return shapely.Polygon(layout.outline)
     radius = layout.corner_radius_mm
     if radius <= 0:
         return shapely.box(0, 0, layout.width_mm, layout.height_mm)

@@ -8,8 +8,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from schedule2sign.geometry.rings import polygons_of
+from schedule2sign.model.bench import CutWidth
 from schedule2sign.model.flag import Flag, Severity
-from schedule2sign.model.process import CutWidth, Process
+from schedule2sign.model.process import Process
 from schedule2sign.model.shape import Outline, Ring, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutwidth import Waste, judge_waste
@@ -17,6 +18,7 @@ from schedule2sign.production.limits import load_limits
 from schedule2sign.production.raised import fill_rings, raised_parts
 
 _ARC_SEGMENTS = 16
+_SEEN = 0.001  # share of a letter below which a round corner is not worth naming
 _FINE_MM = 0.01  # inscribed circles are found to this
 
 
@@ -28,12 +30,14 @@ class Reach:
         corner_share: what it leaves in inner corners, over the part's area.
         vanished: counters it cannot enter.
         closed: notches or splits that would grow shut.
+        thin: strokes too thin to survive, with the path off by its error on both sides.
         counters_mm: widest circle in each counter.
     """
 
     corner_share: float
     vanished: int
     closed: int
+    thin: int
     counters_mm: tuple[float, ...]
 
 
@@ -43,6 +47,7 @@ class SignReach:
 
     corner_share: float
     worst_part: str
+    corners: tuple[tuple[str, float], ...]
     least_gap_mm: float | None
     flags: tuple[Flag, ...]
 
@@ -65,9 +70,18 @@ def measure_reach(rings: Sequence[Ring], offset_mm: float, path_error_mm: float)
     return Reach(
         corner_share=left / shape.area if shape.area else 0.0,
         vanished=len(vanished),
+        thin=_count_thin(shape, load_limits()["stroke"].low / 2 + path_error_mm),
         closed=max(0, expected_parts - parts) + max(0, holes - expected_holes),
         counters_mm=tuple(2 * shapely.maximum_inscribed_circle(c, tolerance=_FINE_MM).length for c in counters),
     )
+
+
+def _count_thin(shape: BaseGeometry, half_mm: float) -> int:
+    """Places where the shape falls apart, or parts that vanish, when this much is taken off all round."""
+    left = polygons_of(shape.buffer(-half_mm, quad_segs=_ARC_SEGMENTS))
+    whole = polygons_of(shape)
+    kept = sum(any(part.intersects(piece) for piece in left) for part in whole)
+    return len(whole) - kept + max(0, len(left) - kept)
 
 
 def check_reach(layout: SignLayout, process: Process, cut: CutWidth) -> SignReach:
@@ -83,6 +97,7 @@ def check_reach(layout: SignLayout, process: Process, cut: CutWidth) -> SignReac
     return SignReach(
         corner_share=worst[1].corner_share if worst else 0.0,
         worst_part=worst[0] if worst else "",
+        corners=tuple(sorted({(name, reach.corner_share) for name, reach in parts if reach.corner_share > _SEEN})),
         least_gap_mm=min((gap for _, gap in gaps), default=None),
         flags=tuple(dict.fromkeys(flags)),
     )
@@ -149,6 +164,17 @@ def _check_part(name: str, reach: Reach, process: Process, cut: CutWidth) -> Ite
             message=f"The cutter cannot enter a narrow place of {name!r}.",
             required=f"{needs} min.",
             fix="Use a cutter with a smaller angle or tip, or larger letters.",
+            who="shop",
+        )
+    if reach.thin:
+        least = load_limits()["stroke"]
+        yield Flag(
+            code="production/stroke-too-thin",
+            severity=Severity.ASK,
+            message=f"A stroke of {name!r} may not survive cutting and peeling ({reach.thin} places).",
+            required=f"{least.printed}, the cutter off its path by {length_text(process.letter_cut.path_error_mm, unit)} "
+            "on both sides",
+            fix="Use larger or bolder letters, or try them on the test piece.",
             who="shop",
         )
     if reach.corner_share > share.low:

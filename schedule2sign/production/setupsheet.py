@@ -6,9 +6,12 @@ from collections.abc import Iterator
 from dataclasses import fields
 from importlib.resources import files
 
-from schedule2sign.model.process import BenchPlan, DialPlan, Direction, DomePlan, Method, PaperTable, Process
+from schedule2sign.model.bench import BenchPlan, DialPlan, DomePlan
+from schedule2sign.model.paper import PaperTable
+from schedule2sign.model.process import Direction, Drilling, Method, Process
 from schedule2sign.production.amounts import length_text, minutes_text
 from schedule2sign.production.coupon import trial_depths
+from schedule2sign.production.cutwidth import at_base
 from schedule2sign.production.limits import load_limits
 from schedule2sign.production.machining import raised_height_mm
 from schedule2sign.production.process import key_of
@@ -29,8 +32,10 @@ def setup_tables(plan: BenchPlan) -> Iterator[PaperTable]:
     if plan.dome is not None:
         yield PaperTable(title="Braille holes", columns=("What", "Value"), rows=tuple(_dome_rows(process, plan.dome)))
     if plan.dial is not None:
-        yield PaperTable(title="Dial", columns=("What", "Value"), rows=tuple(_dial_rows(plan.dial)))
-    yield PaperTable(title="Order of work", columns=("Step", "Do"), rows=tuple(_order_of_work(process)))
+        yield PaperTable(
+            title="Zeroing and dial", columns=("What", "Value"), rows=tuple(_dial_rows(process, plan.dial))
+        )
+    yield PaperTable(title="Order of work", columns=("Step", "Do"), rows=tuple(_order_of_work(plan)))
     if plan.dome is not None:
         yield _scrap_test(process, plan.dome)
     if plan.coupon is not None and plan.coupon.letters:
@@ -42,44 +47,34 @@ def setup_tables(plan: BenchPlan) -> Iterator[PaperTable]:
         )
     yield PaperTable(title="Time", columns=("What", "Time"), rows=tuple(_time_rows(plan)))
     yield PaperTable(
-        title="Sheets",
-        columns=("Stock", "Sheet", "Plates", "Used", "Signs"),
-        rows=tuple(
-            (
-                nest.stock,
-                str(sheet.number),
-                str(len(sheet.plates)),
-                f"{sheet.used_share:.0%}",
-                ", ".join(plate.sign_id or "spare" for plate in sheet.plates),
-            )
-            for nest in plan.nests
-            for sheet in nest.sheets
-        ),
-    )
-    yield PaperTable(
         title="Material to have ready",
         columns=("Item", "Need", "Order", "Unit", "How counted"),
-        rows=tuple(
-            (o.item, f"{o.need:g}", f"{o.total:.4g}" if o.unit in ("m", "m2") else f"{o.total:g}", o.unit, o.how)
-            for o in plan.orders
-        ),
+        rows=tuple((o.item, f"{o.need:.5g}", f"{o.total:.5g}", o.unit, o.how) for o in plan.orders),
     )
 
 
 def _settings_rows(process: Process) -> Iterator[tuple[str, ...]]:
-    for key, what in _words().items():
+    return ((what, value, basis, "") for _, what, value, basis in say_settings(process))
+
+
+def say_settings(process: Process, *, everything: bool = False) -> list[tuple[str, str, str, str]]:
+    """Key, what it is, its value and who vouches for it, in the order of the setup sheet; or every value there is."""
+    words = _words()
+    rows = []
+    for key, what in (words["words"] | (words["more"] if everything else {})).items():
         section, short = key.split(".")
         values = getattr(process, section)
         if values is None:
             continue
         name = next(field.name for field in fields(values) if key_of(field.name) == short)
-        yield what, _say(getattr(values, name), name, process.unit), _basis(process, key), ""
+        rows.append((key, what, _say(getattr(values, name), name, process.unit), _basis(process, key)))
+    return rows
 
 
 @functools.cache
-def _words() -> dict[str, str]:
+def _words() -> dict[str, dict[str, str]]:
     text = (files("schedule2sign.production") / "setupwords.toml").read_text(encoding="utf-8")
-    return dict(tomllib.loads(text)["words"])
+    return tomllib.loads(text)
 
 
 def _say(value: object, name: str, unit: str) -> str:
@@ -91,6 +86,8 @@ def _say(value: object, name: str, unit: str) -> str:
             return _speed(value, unit)
         if name.endswith("_mm"):
             return length_text(value, unit)
+        if name.endswith("_share"):
+            return f"{value:g}"
         return f"{value:g} degrees" if name.endswith("_deg") else f"{value:.3f} s"
     return str(value)
 
@@ -121,9 +118,24 @@ def _letter_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
     tightest = min((sign.least_gap_mm for sign in plan.signs if sign.least_gap_mm is not None), default=None)
     if tightest is not None:
         yield "Narrowest gap in the job", length_text(tightest, unit)
-    worst = max(plan.signs, key=lambda sign: sign.corner_share, default=None)
-    if worst is not None and worst.worst_part:
-        yield "Worst inner corners", f"{worst.corner_share:.1%} of the letter {worst.worst_part} ({worst.sign_id})"
+    stroke = min((sign.least_stroke_mm for sign in plan.signs if sign.least_stroke_mm is not None), default=None)
+    if tightest is not None and stroke is not None:
+        gap_foot, stroke_foot = at_base(tightest, stroke, cut)
+        yield "Thinnest stroke of a capital I", length_text(stroke, unit)
+        yield (
+            "The same at the foot of the walls",
+            (f"gap {length_text(gap_foot, unit)}, stroke {length_text(stroke_foot, unit)}"),
+        )
+    corners: dict[str, float] = {}
+    for sign in plan.signs:
+        for part, share in sign.corners:
+            corners[part] = max(corners.get(part, 0.0), share)
+    if corners:
+        by_share = sorted(corners.items(), key=lambda item: (-round(item[1], 4), item[0]))
+        yield (
+            f"Inner corners stay round, radius {length_text(cut.offset_mm, unit)}",
+            ", ".join(f"{part} {share:.1%}" for part, share in by_share) + " of the letter's area",
+        )
 
 
 def _dome_rows(process: Process, dome: DomePlan) -> Iterator[tuple[str, str]]:
@@ -138,19 +150,36 @@ def _dome_rows(process: Process, dome: DomePlan) -> Iterator[tuple[str, str]]:
         guarded = " to ".join(length_text(d, unit) for d in dome.guarded_mm) if dome.guarded_mm else "none"
         yield f"With a depth error of {length_text(drilling.depth_error_mm, unit)}", guarded
         yield "Ball is gripped at its widest from", length_text(dome.holding_mm, unit)
-        dwell = (
-            f"{drilling.dwell_s * 1000:g} (milliseconds)"
-            if drilling.dwell_in_ms
-            else f"{drilling.dwell_s:.3f} (seconds)"
-        )
-        yield "Dwell word", dwell
+        yield from _dwell_rows(drilling)
         yield "Every hole is reached from", "the left and above, against lost motion in the drive"
 
 
-def _dial_rows(dial: DialPlan) -> Iterator[tuple[str, str]]:
-    yield "Letter cutter", f"{dial.letter_clicks} clicks = {dial.letter_turns[0]} turn(s) + {dial.letter_turns[1]}"
-    yield "Drill", f"{dial.drill_clicks} clicks = {dial.drill_turns[0]} turn(s) + {dial.drill_turns[1]}"
-    yield "Zero the two apart by", f"{dial.needed_offset} clicks ({dial.drill_clicks} - {dial.letter_clicks})"
+def _dial_rows(process: Process, dial: DialPlan) -> Iterator[tuple[str, str]]:
+    if process.dial is None:
+        return
+    click = process.dial.click_mm
+    setting = max(dial.drill_clicks, dial.letter_clicks)
+    drill_zero, letter_zero = setting - dial.drill_clicks, setting - dial.letter_clicks
+    yield "Before each cutter goes in", "spindle off and locked out; wipe chuck, nose and the face it rides on"
+    yield "Zero the drill", f"dial at {drill_zero}: set the drill so that its tip just touches the face of bare base"
+    yield (
+        "Zero the letter cutter",
+        f"dial at {letter_zero}: set it so that its tip just touches the face of the raised sheet. It is now "
+        f"{letter_zero - drill_zero} clicks from the drill's zero.",
+    )
+    yield "Set the dial, for both cutters, to", _turns(setting, divmod(setting, process.dial.clicks_per_turn))
+    for name, count, zero in (("Drill", dial.drill_clicks, drill_zero), ("Letters", dial.letter_clicks, letter_zero)):
+        yield (
+            f"{name} then go",
+            f"{setting} - {zero} = {count} clicks = {length_text(count * click, process.unit)} deep",
+        )
+    yield (
+        "Each by itself, zeroed at 0",
+        (
+            f"drill {_turns(dial.drill_clicks, dial.drill_turns)}; letters {_turns(dial.letter_clicks, dial.letter_turns)}"
+        ),
+    )
+    yield "Prove it", "one hole and one line on scrap of the lot; measure both depths before the first plate"
     if not dial.serves_both:
         yield (
             "NOT the offset of the profile",
@@ -158,47 +187,65 @@ def _dial_rows(dial: DialPlan) -> Iterator[tuple[str, str]]:
         )
 
 
-def _order_of_work(process: Process) -> Iterator[tuple[str, str]]:
-    steps = ["Measure sheet, film, base, drill and ten balls; write them above."]
-    if process.method is Method.APPLIQUE:
-        steps += [
-            "Scrap test of the same lot: drill, seat three balls, measure; correct the depth if need be.",
-            "Lay the raised sheet; keep the braille field bare.",
-            "Cut all letters of the bed: counters before outlines, bottom line last.",
-            "Stop. Peel the waste; pick out the counters. Do not move the plates.",
-            "Drill the braille holes from the bare base face; the nose must not ride on raised sheet.",
-        ]
-    else:
-        steps += ["Cut a scrap test of the same lot; measure letters and three dots.", "Cut letters, then dots."]
-    steps.append("Cut the plate edges, last of all cuts.")
-    if process.method is Method.APPLIQUE:
-        # After the last cut: suction and vibration would take balls out again.
-        steps.append("Spindle OFF, vacuum OFF. Clean the holes and press in the balls.")
-    steps += ["Inspect every piece against the approved proof."]
-    return ((str(number), step) for number, step in enumerate(steps, start=1))
+def _dwell_rows(drilling: Drilling) -> Iterator[tuple[str, str]]:
+    seconds, thousandths = f"{drilling.dwell_s:.3f}", f"{drilling.dwell_s * 1000:g}"
+    yield (
+        "Dwell word (P of a G82 cycle)",
+        f"{thousandths}: this job's control reads milliseconds"
+        if drilling.dwell_in_ms
+        else f"{seconds}: this job's control reads seconds",
+    )
+    yield (
+        "CAUTION, dwell unit",
+        f"One control reads the dwell word in seconds, another in milliseconds: {seconds} read as milliseconds is no dwell, "
+        f"{thousandths} read as seconds holds the turning drill in every hole for {thousandths} s. Try one hole in the "
+        "air with a watch.",
+    )
+
+
+def _turns(count: int, turns: tuple[int, int]) -> str:
+    return f"{count} clicks = {turns[0]} turn(s) + {turns[1]} clicks"
+
+
+def _order_of_work(plan: BenchPlan) -> Iterator[tuple[str, str]]:
+    process = plan.process
+    text = (files("schedule2sign.production") / "worksteps.toml").read_text(encoding="utf-8")
+    steps = tomllib.loads(text)["raised" if process.method is Method.APPLIQUE else "solid"]
+    clamp_mm = max(0.0, process.stock.margin_mm - process.stock.plate_cutter_mm)
+    words = {"clamp": length_text(clamp_mm, process.unit, 2), "balls": str(plan.needs[-1].dots)}
+    return ((str(number), step.format(**words)) for number, step in enumerate(steps, start=1))
 
 
 def _scrap_test(process: Process, dome: DomePlan) -> PaperTable:
     """Three depths to drill: the setting, and the depth error to each side of it."""
     rows = []
-    for depth in trial_depths(process):
+    for name, depth in zip("ABC", trial_depths(process), strict=True):
         clicks = f"{round(depth / process.dial.click_mm)}" if process.dial else ""
         rows.append(
             (
+                name,
                 length_text(depth, process.unit),
                 clicks,
                 length_text(dome.dome_mm + dome.depth_mm - depth, process.unit),
-                "",
-                "",
-                "",
-                "",
+                *("",) * 6,
             )
         )
     return PaperTable(
-        title="Scrap test",
-        columns=("Depth", "Clicks", "Dome computed", "Dome 1", "Dome 2", "Dome 3", "Initials"),
+        title="Scrap test (bench/test-coupon.dxf)",
+        columns=(
+            "Cell",
+            "Depth",
+            "Clicks",
+            "Dome computed",
+            "Depth measured",
+            "Dome 1",
+            "Dome 2",
+            "Dome 3",
+            "Dot pitch",
+            "Initials",
+        ),
         rows=tuple(rows),
-        fill_in=("Dome 1", "Dome 2", "Dome 3", "Initials"),
+        fill_in=("Depth measured", "Dome 1", "Dome 2", "Dome 3", "Dot pitch", "Initials"),
     )
 
 
@@ -216,6 +263,22 @@ def _time_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
         if seconds:
             yield what, minutes_text(seconds)
     yield "Whole job", minutes_text(plan.job_seconds)
+    for what, way_mm, least_mm in (
+        (
+            "Letter cutter in the air, path to path",
+            sum(sign.hop_mm * count for sign, count in signs),
+            sum(sign.hop_bound_mm * count for sign, count in signs),
+        ),
+        ("Drill, hole to hole, with run-ins", *_drill_way(plan)),
+    ):
+        if way_mm:
+            least = length_text(least_mm, plan.process.unit, 0)
+            yield what, f"{length_text(way_mm, plan.process.unit, 0)}; no order needs less than {least}"
+
+
+def _drill_way(plan: BenchPlan) -> tuple[float, float]:
+    runs = [sheet.run for nest in plan.nests for sheet in nest.sheets if sheet.run is not None]
+    return sum(run.length_mm for run in runs), sum(run.bound_mm for run in runs)
 
 
 def _speed(value_mm_s: float, unit: str) -> str:

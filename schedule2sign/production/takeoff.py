@@ -4,8 +4,9 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
+from schedule2sign.model.bench import Need, Nest, Order
 from schedule2sign.model.measure import inches
-from schedule2sign.model.process import Method, Need, Nest, Order, Process, Spares
+from schedule2sign.model.process import Method, Process, Spares
 from schedule2sign.model.shape import Box, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.walking import floor_key
@@ -95,14 +96,35 @@ def _count(floor: str, layouts: Sequence[SignLayout], process: Process) -> Need:
         if patch
         else 0.0,
         tape_mm=sum(
-            0 if layout.holes else spares.tape_strips * layout.height_mm * quantity for layout, quantity in pieces
+            spares.tape_strips * layout.height_mm * quantity for layout, quantity in pieces if _is_taped(layout)
         ),
         inserts=sum(quantity for layout, quantity in pieces if layout.window is not None),
         fixing_holes=sum(len(layout.holes) * quantity for layout, quantity in pieces),
     )
 
 
-def make_orders(needs: Sequence[Need], nests: Sequence[Nest], process: Process) -> tuple[Order, ...]:
+def spare_sheets(count: int, spares: Spares) -> int:
+    """Sheets of raised material beyond the nested ones, for spare plates and failed patches."""
+    return max(math.ceil(count * spares.plate_share - _ALMOST), 1)
+
+
+def long_unit(unit: str) -> str:
+    """What long lengths are bought by."""
+    return "ft" if unit == "in" else "m"
+
+
+def tape_length(value_mm: float, unit: str) -> float:
+    """A long length in the unit it is bought by."""
+    return inches(value_mm) / 12 if unit == "in" else value_mm / 1000
+
+
+def _is_taped(layout: SignLayout) -> bool:
+    return layout.fixing == "tape" and not layout.holes
+
+
+def make_orders(
+    needs: Sequence[Need], nests: Sequence[Nest], patch_nests: Sequence[Nest], process: Process
+) -> tuple[Order, ...]:
     """The buyer's list for the whole job. Stock sheets are counted by nesting, spare plates included."""
     total, spares = needs[-1], process.spares
     orders = [
@@ -127,16 +149,17 @@ def make_orders(needs: Sequence[Need], nests: Sequence[Nest], process: Process) 
         )
         for size, count in total.plates
     ]
-    if process.method is Method.APPLIQUE:
+    for nest in patch_nests:
+        count, spare = len(nest.sheets), spare_sheets(len(nest.sheets), spares)
         orders.append(
             Order(
-                item=f"Raised sheet {length_text(process.material.sheet_mm, process.unit)}",
-                need=total.patch_mm2 / 1e6,
-                spare=total.patch_mm2 / 1e6 * spares.plate_share,
-                total=total.patch_mm2 / 1e6 * (1 + spares.plate_share),
-                unit="m2",
-                how=f"patches with {length_text(spares.patch_margin_mm, process.unit)} all round; "
-                f"{spares.plate_share:.0%} spare; offcuts not counted",
+                item=nest.stock[:1].upper() + nest.stock[1:],
+                need=count,
+                spare=spare,
+                total=count + spare,
+                unit="sheets",
+                how=f"patches with {length_text(spares.patch_margin_mm, process.unit, 2)} all round, nested; by area alone "
+                f"{nest.bound}; {spares.plate_share:.0%} spare, at least one sheet; one lot, for one color",
             )
         )
     if process.sphere is not None and total.dots:
@@ -155,7 +178,12 @@ def make_orders(needs: Sequence[Need], nests: Sequence[Nest], process: Process) 
     orders += [
         Order(item=item, need=amount, spare=0, total=amount, unit=unit, how=how)
         for item, amount, unit, how in (
-            ("Double-sided tape", total.tape_mm / 1000, "m", f"{spares.tape_strips} strips a plate height each"),
+            (
+                "Double-sided tape",
+                tape_length(total.tape_mm, process.unit),
+                long_unit(process.unit),
+                f"{spares.tape_strips} strips a plate height each",
+            ),
             ("Insert", float(total.inserts), "pcs", "one a plate with a window"),
             ("Screw and plug", float(total.fixing_holes), "pcs", "one a fixing hole"),
             ("Back label", float(total.pieces), "pcs", "one a piece, with its sign id"),

@@ -15,11 +15,11 @@ _TABLE = Path(__file__).resolve().parent / "coverage.toml"
 class Needs(StrEnum):
     """What it takes to judge a row that no rule judges."""
 
-    SITE = "site data"
-    PERSON = "a person"
-    NOTHING = "nothing: it demands nothing of a sign"
-    NOT_MADE = "nothing: this program makes no such sign or feature"
-    ELSEWHERE = "another part of the program"
+    SITE = "needs site data"
+    PERSON = "needs a person"
+    NOTHING = "demands nothing of a sign"
+    NOT_MADE = "is about a sign or feature this program does not make"
+    ELSEWHERE = "is for another part of the program"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,16 +4,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite
 
 from schedule2sign.model.flag import Flag, Severity
-from schedule2sign.model.rule import Finding, Limit, Measurement, Outcome, Verdict
+from schedule2sign.model.rule import FLOAT_NOISE_MM, Finding, Limit, Measurement, Outcome, Requirement, Verdict
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.rules.profile import Profile
 from schedule2sign.rules.registry import BY_ID, RULES
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Rule, Stated
 from schedule2sign.rules.wording import say_basis, say_value
-
-# Ranges carry no tolerance (ADA 104.1.1). This is only the noise of floating point sums, far below any machine;
-# the same figure serves percentages, strokes and degrees.
-FLOAT_NOISE_MM = 1e-6
 
 
 def check_sign(layout: SignLayout, profile: Profile) -> tuple[Verdict, ...]:
@@ -62,6 +58,7 @@ def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: 
         return Verdict(rule=rule.id, outcome=Outcome.NOT_CHECKED, why_not="the rule applies but measured nothing")
     findings: list[Finding] = []
     closest: dict[str, Measurement] = {}
+    stated: dict[str, tuple[Requirement, str]] = {}
     judged = 0
     for reading in readings:
         key = reading.limit if isinstance(reading, Measured) else reading.requirement
@@ -71,7 +68,10 @@ def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: 
             continue
         judged += 1
         if isinstance(reading, Stated):
-            findings += _judge_stated(rule, reading, profile)
+            wrong = tuple(_judge_stated(rule, reading, profile))
+            findings += wrong
+            if wrong or key not in stated:
+                stated[key] = (profile.requirements[key], reading.value)
             continue
         measurement, finding = _judge_measured(rule, reading, profile.limits[key])
         if finding is not None:
@@ -86,12 +86,20 @@ def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: 
         outcome=Outcome.FLAGGED if findings else Outcome.MET,
         findings=tuple(findings),
         closest=tuple(closest.values()),
+        judged=tuple(stated.values()),
     )
 
 
 def _judge_measured(rule: Rule, reading: Measured, limit: Limit) -> tuple[Measurement, Finding | None]:
     margin, side = measure_margin(reading.value, limit)
-    measurement = Measurement(limit=limit, value=reading.value, margin=margin, where=reading.where)
+    per_unit = 1.0 if limit.unit in ("in", "mm") else reading.unit_mm
+    measurement = Measurement(
+        limit=limit,
+        value=reading.value,
+        margin=margin,
+        where=reading.where,
+        margin_mm=margin * per_unit if per_unit else None,
+    )
     if not side:
         return measurement, None
     message = f"{reading.where}: {say_value(reading.value, limit)}, required {limit}"

@@ -70,6 +70,17 @@ def line_pitches(sign: SignLayout) -> Iterator[tuple[float, Dot, Dot]]:
                 yield (a.y_mm - b.y_mm - shift) / (lower - upper), a, b
 
 
+def tactile_baselines(sign: SignLayout) -> tuple[float, ...]:
+    """Of every raised line and of every braille cell.
+
+    Braille is tactile text too, whatever a figure may show (an editor's note on ADA Figure 703.4.1 says so). The bottom
+    edge of a full cell is its baseline, whether or not its lowest dots are there.
+    """
+    pitch, radius = typical_dot_pitch_mm(sign), sign.cell_size.base_mm / 2
+    braille = (dot.y_mm - (2 - row(dot)) * pitch - radius for dot in sign.dots)
+    return (*(line.baseline_mm for line in sign.lines), *braille)
+
+
 def typical_dot_pitch_mm(sign: SignLayout) -> float:
     """The middle of the measured dot pitches; the drawn one where no cell has two dots."""
     measured = [pitch for pitch, _, _ in dot_pitches(sign)]
@@ -78,7 +89,7 @@ def typical_dot_pitch_mm(sign: SignLayout) -> float:
 
 def name_dot(dot: Dot) -> str:
     """A dot in words."""
-    return f"line {dot.line + 1}, cell {dot.cell + 1}, dot {dot.number}"
+    return f"braille line {dot.line + 1}, cell {dot.cell + 1}, dot {dot.number}"
 
 
 def _height(dot: Dot) -> tuple[float, float]:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import Any
 
-from schedule2sign.model.shape import Dot, Outline, PlacedGlyph, RaisedLine, Ring, SignLayout
+from schedule2sign.model.shape import Box, Dot, Outline, PlacedGlyph, Point, RaisedLine, Ring, SignLayout, VisualLine
 
 # Shapely is loaded when the first sign is measured, not when the command line starts.
 
@@ -27,11 +27,37 @@ def glyph_shape(glyph: PlacedGlyph) -> Any:
     return shapely.transform(_outline_shape(glyph.outline), lambda points: points + shift)
 
 
-def line_shape(line: RaisedLine) -> Any:
-    """All letters of a raised line."""
+def text_lines(sign: SignLayout) -> tuple[RaisedLine | VisualLine, ...]:
+    """All lines of characters, raised or flat."""
+    return (*sign.lines, *sign.visual)
+
+
+def line_shape(line: RaisedLine | VisualLine) -> Any:
+    """All letters of a line."""
     import shapely
 
     return shapely.geometrycollections([glyph_shape(glyph) for glyph in line.glyphs])
+
+
+def line_box(line: RaisedLine | VisualLine) -> Box:
+    """The box around all letters of a line."""
+    boxes = [glyph.box for glyph in line.glyphs]
+    return Box(
+        left_mm=min(box.left_mm for box in boxes),
+        bottom_mm=min(box.bottom_mm for box in boxes),
+        right_mm=max(box.right_mm for box in boxes),
+        top_mm=max(box.top_mm for box in boxes),
+    )
+
+
+def dot_box(dot: Dot, radius_mm: float) -> Box:
+    """The box around a dot."""
+    return Box(
+        left_mm=dot.x_mm - radius_mm,
+        bottom_mm=dot.y_mm - radius_mm,
+        right_mm=dot.x_mm + radius_mm,
+        top_mm=dot.y_mm + radius_mm,
+    )
 
 
 def rings_shape(rings: tuple[Ring, ...]) -> Any:
@@ -39,6 +65,21 @@ def rings_shape(rings: tuple[Ring, ...]) -> Any:
     import shapely
 
     return shapely.geometrycollections([shapely.linearrings(ring) for ring in rings])
+
+
+def decoration(sign: SignLayout) -> Iterator[tuple[str, Any]]:
+    """Whatever else is raised on the sign, by name."""
+    if sign.border:
+        yield "the border", rings_shape(sign.border)
+    if sign.pictogram is not None and sign.pictogram.rings:
+        yield f"pictogram {sign.pictogram.name!r}", rings_shape(sign.pictogram.rings)
+
+
+def point_shape(point: Point) -> Any:
+    """A single point."""
+    import shapely
+
+    return shapely.points(*point)
 
 
 def dots_shape(dots: tuple[Dot, ...]) -> Any:
@@ -49,9 +90,11 @@ def dots_shape(dots: tuple[Dot, ...]) -> Any:
 
 
 def plate_edge(sign: SignLayout) -> Any:
-    """The plate's edge with its rounded corners."""
+    """The plate's edge: its own outline, or a rectangle with rounded corners."""
     import shapely
 
+    if sign.outline:
+        return shapely.linearrings(sign.outline)
     radius = sign.corner_radius_mm
     core = shapely.box(radius, radius, sign.width_mm - radius, sign.height_mm - radius)
     return shapely.get_exterior_ring(shapely.buffer(core, radius, quad_segs=32) if radius else core)

@@ -1,62 +1,58 @@
 """Values so near the end of a range that the bench's own error could carry them out."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.measure import MM_PER_INCH
-from schedule2sign.model.rule import Limit, Measurement, Verdict
-from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.engine import FLOAT_NOISE_MM
+from schedule2sign.model.rule import Measurement, Verdict
 from schedule2sign.rules.registry import BY_ID
-from schedule2sign.rules.wording import say_value
+from schedule2sign.rules.wording import say_basis, say_value
 
-_LENGTHS = ("in", "mm")
+_NAMED = 5  # signs named in a note; the list of checks has them all
 
 
-def close_measurements(verdicts: Sequence[Verdict], tolerance_mm: float) -> tuple[tuple[Verdict, Measurement], ...]:
-    """Lengths inside a range by less than the tolerance.
+def flag_close(signs: Iterable[tuple[str, Sequence[Verdict]]], tolerance_mm: float) -> tuple[Flag, ...]:
+    """One note for each limit that signs come close to, with the closest value and the signs.
 
     Only ranges count: they carry no tolerance (ADA 104.1.1), one-sided limits carry the usual ones. A range of
     one number (California's dot and cell pitch) leaves nothing to keep away from.
+
+    Args:
+        signs: sign id and verdicts of each sign.
+        tolerance_mm: error of the process, each way.
     """
-    return tuple(
-        (verdict, measurement)
-        for verdict in verdicts
-        for measurement in verdict.closest
-        if _is_range(measurement.limit) and -FLOAT_NOISE_MM <= measurement.margin < tolerance_mm - FLOAT_NOISE_MM
-    )
+    groups: dict[tuple[str, str], list[tuple[str, Measurement]]] = {}
+    for sign_id, verdicts in signs:
+        for verdict in verdicts:
+            for measurement in verdict.closest:
+                if measurement.is_close(tolerance_mm):
+                    groups.setdefault((verdict.rule, measurement.limit.key), []).append((sign_id, measurement))
+    return tuple(_note(rule_id, close, tolerance_mm) for (rule_id, _), close in groups.items())
 
 
-def flag_close(layout: SignLayout, verdicts: Sequence[Verdict], tolerance_mm: float) -> tuple[Flag, ...]:
-    """One note a sign, naming every value within the process tolerance of a limit."""
-    close = close_measurements(verdicts, tolerance_mm)
-    if not close:
-        return ()
-    named = "; ".join(
-        f"{BY_ID[verdict.rule].title}: {say_value(m.value, m.limit)}, {_say_margin(m)} inside {m.limit} ({m.limit.clause})"
-        for verdict, m in close
-    )
-    first = close[0][1]
-    return (
-        Flag(
-            code="rules/close-to-limit",
-            severity=Severity.NOTE,
-            message=f"The process tolerance could carry {len(close)} value{'s' if len(close) > 1 else ''} over: {named}.",
-            source=layout.request.source,
-            sign_id=layout.request.sign_id,
-            measured=say_value(first.value, first.limit),
-            required=str(first.limit),
-            clause=first.limit.clause,
-            fix="Measure a first article; a range carries no tolerance of its own.",
-            who="shop",
+def _note(rule_id: str, close: Sequence[tuple[str, Measurement]], tolerance_mm: float) -> Flag:
+    sign_id, worst = min(close, key=lambda item: item[1].margin_mm or 0.0)
+    limit = worst.limit
+    remark = "; ".join(part for part in (limit.clause, say_basis(limit.basis)) if part)
+    ids = [other for other, _ in close]
+    more = f" and {len(ids) - _NAMED} more" if len(ids) > _NAMED else ""
+    inch = limit.unit != "mm"
+    return Flag(
+        code=f"rules/{rule_id}/close-to-limit",
+        severity=Severity.NOTE,
+        message=(
+            f"{BY_ID[rule_id].title}: the process tolerance of {_say_length(tolerance_mm, inch=inch)} could carry "
+            f"{len(close)} sign{'s' if len(close) > 1 else ''} over; closest {say_value(worst.value, limit)}, "
+            f"{_say_length(max(worst.margin_mm or 0.0, 0.0), inch=inch)} inside {limit} ({remark}), "
+            f"on {sign_id}, {worst.where}. Signs: {', '.join(ids[:_NAMED])}{more}."
         ),
+        measured=say_value(worst.value, limit),
+        required=str(limit),
+        clause=limit.clause,
+        fix="Measure a first article; a range carries no tolerance of its own (ADA 104.1.1).",
+        who="shop",
     )
 
 
-def _is_range(limit: Limit) -> bool:
-    return limit.unit in _LENGTHS and limit.low is not None and limit.high is not None and limit.low != limit.high
-
-
-def _say_margin(measurement: Measurement) -> str:
-    margin = max(measurement.margin, 0.0)
-    return f"{margin / MM_PER_INCH:.4f} in" if measurement.limit.unit == "in" else f"{margin:.3f} mm"
+def _say_length(length_mm: float, *, inch: bool) -> str:
+    return f"{length_mm / MM_PER_INCH:.4f} in" if inch else f"{length_mm:.3f} mm"

@@ -27,6 +27,7 @@ class Profile:
         limits, requirements: in force, by key.
         waived: key -> why this standard has no such limit or requirement. A key that is nowhere is an error: the
             rules that need it are not checked, which holds the sign.
+        extends: id of the profile it is built on, "" for none.
     """
 
     standard: Standard
@@ -34,6 +35,7 @@ class Profile:
     requirements: Mapping[str, Requirement]
     waived: Mapping[str, str]
     drawing: DrawingRules
+    extends: str = ""
 
 
 def profile_ids() -> tuple[str, ...]:
@@ -90,23 +92,23 @@ def make_profile(profile_id: str, data: Mapping[str, Any]) -> Profile:
         requirements=MappingProxyType(requirements),
         waived=MappingProxyType(waived),
         drawing=_drawing(profile_id, data["drawing"], limits, requirements),
+        extends=data.get("extends", ""),
     )
 
 
 def _merged(profile_id: str) -> dict[str, Any]:
     """The profile's tables over those it extends; a limit is replaced whole, never in part."""
     data = tomllib.loads((_FOLDER / f"{profile_id}.toml").read_text(encoding="utf-8"))
-    base = data.pop("extends", "")
-    if not base:
+    if "extends" not in data:
         return data
-    below = _merged(base)
+    below = _merged(data["extends"])
     for table in ("limit", "require", "drawing"):
         data[table] = {**below[table], **data.get(table, {})}
     return {**below, **data}
 
 
 def _limit(key: str, entry: Mapping[str, Any]) -> Limit:
-    unknown = set(entry) - {"low", "high", "unit", "clause", "basis"}
+    unknown = set(entry) - {"low", "high", "unit", "clause", "basis", "part_of_range"}
     if unknown or entry["unit"] not in _UNITS:
         raise ValueError(f"limit {key}: {sorted(unknown) or entry['unit']} means nothing")
     limit = Limit(
@@ -116,6 +118,7 @@ def _limit(key: str, entry: Mapping[str, Any]) -> Limit:
         unit=entry["unit"],
         clause=entry["clause"],
         basis=Basis(entry["basis"]),
+        part_of_range=entry.get("part_of_range", False),
     )
     low, high = limit.low_value, limit.high_value
     if (low is None and high is None) or (low is not None and high is not None and low > high):

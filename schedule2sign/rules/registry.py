@@ -19,6 +19,8 @@ from schedule2sign.rules.checks.braille_position import check_position
 from schedule2sign.rules.checks.braille_repeats_text import check_repeats_text
 from schedule2sign.rules.checks.braille_straight import check_straight
 from schedule2sign.rules.checks.braille_text_clear import check_text_clear
+from schedule2sign.rules.checks.mounting_height import check_mounting_height
+from schedule2sign.rules.checks.mounting_side import check_side
 from schedule2sign.rules.checks.mounting_span import check_span
 from schedule2sign.rules.checks.pictogram_descriptor import check_descriptor
 from schedule2sign.rules.checks.pictogram_field_free import check_field_free
@@ -38,12 +40,17 @@ from schedule2sign.rules.checks.raised_line_pitch import check_line_pitch as che
 from schedule2sign.rules.checks.raised_proportion import check_proportion
 from schedule2sign.rules.checks.raised_same_size import check_same_size
 from schedule2sign.rules.checks.raised_says_message import check_says_message
+from schedule2sign.rules.checks.raised_star import check_star
 from schedule2sign.rules.checks.raised_stroke import check_stroke
 from schedule2sign.rules.checks.raised_style import check_style
 from schedule2sign.rules.checks.raised_word_gap import check_word_gap
+from schedule2sign.rules.checks.symbol_figure import check_figure
 from schedule2sign.rules.checks.visual_contrast import check_contrast
 from schedule2sign.rules.checks.visual_finish import check_finish
+from schedule2sign.rules.checks.visual_height import check_visual_height
 from schedule2sign.rules.checks.visual_light_dark import check_light_dark
+from schedule2sign.rules.checks.visual_line_pitch import check_visual_line_pitch
+from schedule2sign.rules.checks.visual_spacing import check_visual_spacing
 from schedule2sign.rules.checks.visual_stroke import check_visual_stroke
 from schedule2sign.rules.checks.wording_exit import check_exit_wording
 from schedule2sign.rules.rule import Rule
@@ -79,6 +86,7 @@ RULES: tuple[Rule, ...] = (
     check_level,
     check_raised_line_pitch,
     check_line_clear,
+    check_star,
     check_repeats_text,
     check_dots_match,
     check_grade,
@@ -98,6 +106,7 @@ RULES: tuple[Rule, ...] = (
     check_field_height,
     check_field_free,
     check_descriptor,
+    check_figure,
     check_edge,
     check_holes,
     check_window,
@@ -105,7 +114,12 @@ RULES: tuple[Rule, ...] = (
     check_light_dark,
     check_contrast,
     check_visual_stroke,
+    check_visual_height,
+    check_visual_spacing,
+    check_visual_line_pitch,
     check_span,
+    check_mounting_height,
+    check_side,
     check_exit_wording,
 )
 BY_ID = MappingProxyType(index_rules(RULES))

@@ -12,11 +12,18 @@ TOO_LARGE = "too-large"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measured:
-    """A number read off the sign. `value` is mm for lengths, else in the limit's unit; `limit` is the limit's key."""
+    """A number read off the sign.
+
+    Attributes:
+        limit: the limit's key.
+        value: mm for lengths, else in the limit's unit.
+        unit_mm: for shares and strokes, the length of one unit on this sign; 0 where it is no length.
+    """
 
     limit: str
     value: float
     where: str
+    unit_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

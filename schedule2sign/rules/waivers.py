@@ -1,41 +1,24 @@
 """Waivers: a finding of one rule on one sign, accepted by a named person until a date."""
 
 import tomllib
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, datetime
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 from schedule2sign.errors import InputError
 from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.rule import Verdict, Waiver, WaiverState, WaiverUse
 from schedule2sign.rules.registry import BY_ID
 
-_KEYS = ("rule", "code", "sign", "reason", "name", "expires")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Waiver:
-    """One waiver as written. `expires` is the last day it holds."""
-
-    rule: str
-    code: str
-    sign: str
-    reason: str
-    name: str
-    expires: date
-
-    @property
-    def flag_code(self) -> str:
-        """Code of the flags it is about."""
-        return f"rules/{self.rule}/{self.code}"
-
-    def __str__(self) -> str:
-        return f"{self.flag_code} on {self.sign}, by {self.name} until {self.expires.isoformat()}: {self.reason}"
+_TEXTS = ("rule", "code", "sign", "reason", "name")
+_KEYS = (*_TEXTS, "date")
+_TERM = timedelta(days=365)  # how long a waiver holds that names no last day: a house rule
 
 
 def load_waivers(path: Path) -> tuple[Waiver, ...]:
-    """Read a waiver file: `[[waiver]]` tables with rule, code, sign, reason, name and expires (a date).
+    """Read a waiver file: `[[waiver]]` tables with rule, code, sign, reason, name, date, and until if it is not a year.
 
     Raises:
         InputError: the file cannot be read, a table is incomplete, or its rule takes no waiver.
@@ -61,15 +44,16 @@ def load_waivers(path: Path) -> tuple[Waiver, ...]:
 
 
 def _read(where: str, table: Any) -> Waiver:
-    if not isinstance(table, dict) or set(table) != set(_KEYS):
+    if not isinstance(table, dict) or set(table) - {"until"} != set(_KEYS):
         found = ", ".join(sorted(table)) if isinstance(table, dict) else repr(table)
-        raise InputError(f"{where} must have exactly {', '.join(_KEYS)}. Found: {found}.")
-    for key in _KEYS[:-1]:
+        raise InputError(f"{where} must have {', '.join(_KEYS)}, and may have until. Found: {found}.")
+    for key in _TEXTS:
         if not isinstance(table[key], str) or not table[key].strip():
             raise InputError(f"{where}: {key} must be text, and not empty.")
-    expires = table["expires"]
-    if not isinstance(expires, date) or isinstance(expires, datetime):
-        raise InputError(f"{where}: expires must be a date such as 2027-01-31, without quotes.")
+    given = _read_day(where, "date", table["date"])
+    until = _read_day(where, "until", table["until"]) if "until" in table else given + _TERM
+    if until < given:
+        raise InputError(f"{where}: it ends on {until.isoformat()}, before it was given on {given.isoformat()}.")
     rule = BY_ID.get(table["rule"])
     if rule is None:
         raise InputError(f"{where}: there is no rule {table['rule']!r}. Known: {', '.join(BY_ID)}.")
@@ -81,7 +65,35 @@ def _read(where: str, table: Any) -> Waiver:
         raise InputError(
             f"{where}: {rule.id} has no finding {table['code']!r}. Known: {', '.join(sorted(rule.codes))}."
         )
-    return Waiver(**{key: table[key] for key in _KEYS})
+    return Waiver(**{key: table[key] for key in _TEXTS}, given=given, until=until)
+
+
+def _read_day(where: str, key: str, value: object) -> date:
+    if not isinstance(value, date) or isinstance(value, datetime):
+        raise InputError(f"{where}: {key} must be a date such as 2027-01-31, without quotes.")
+    return value
+
+
+def finding_codes(verdicts: Sequence[Verdict]) -> frozenset[str]:
+    """Codes of the flags the verdicts make."""
+    return frozenset(f"rules/{verdict.rule}/{finding.code}" for verdict in verdicts for finding in verdict.findings)
+
+
+def state_of(waiver: Waiver, codes: Collection[str], today: date) -> WaiverState:
+    """What becomes of a waiver on a sign with these findings."""
+    if today > waiver.until:
+        return WaiverState.EXPIRED
+    return WaiverState.USED if waiver.flag_code in codes else WaiverState.UNUSED
+
+
+def account_waivers(
+    waivers: Sequence[Waiver], codes_by_sign: Mapping[str, Collection[str]], today: date
+) -> tuple[WaiverUse, ...]:
+    """Every waiver of the job and what became of it."""
+    return tuple(
+        WaiverUse(waiver=waiver, state=state_of(waiver, codes_by_sign.get(waiver.sign, ()), today))
+        for waiver in waivers
+    )
 
 
 def apply_waivers(sign_id: str, flags: Sequence[Flag], waivers: Sequence[Waiver], today: date) -> tuple[Flag, ...]:
@@ -90,21 +102,23 @@ def apply_waivers(sign_id: str, flags: Sequence[Flag], waivers: Sequence[Waiver]
     Nothing expires unseen: the flag of an expired waiver stands as it was, with one more that says so.
     """
     found = list(flags)
+    codes = {flag.code for flag in flags}
     for waiver in waivers:
         if waiver.sign != sign_id:
             continue
-        if today > waiver.expires:
+        state = state_of(waiver, codes, today)
+        if state is WaiverState.EXPIRED:
             found.append(_complain(waiver, "expired", "has expired", "Renew it, or change the sign."))
-            continue
-        places = [index for index, flag in enumerate(found) if flag.code == waiver.flag_code]
-        if not places:
+        elif state is WaiverState.UNUSED:
             found.append(_complain(waiver, "unused", "waives nothing", "Delete it: the sign does not need it."))
-        for index in places:
-            message = (
-                f"Waived by {waiver.name} until {waiver.expires.isoformat()} ({waiver.reason}): {found[index].message}"
-            )
-            found[index] = replace(found[index], severity=Severity.NOTE, message=message)
+        else:
+            found = [_waive(flag, waiver) if flag.code == waiver.flag_code else flag for flag in found]
     return tuple(found)
+
+
+def _waive(flag: Flag, waiver: Waiver) -> Flag:
+    terms = f"{waiver.name} on {waiver.given.isoformat()} until {waiver.until.isoformat()} ({waiver.reason})"
+    return replace(flag, severity=Severity.NOTE, message=f"Waived by {terms}: {flag.message}")
 
 
 def flag_stray_waivers(waivers: Sequence[Waiver], sign_ids: Iterable[str]) -> tuple[Flag, ...]:

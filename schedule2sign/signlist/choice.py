@@ -4,13 +4,14 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.flag import Flag, Severity, holds
 from schedule2sign.model.schedule import Field
+from schedule2sign.signlist.decisionrule import DecisionRule
 from schedule2sign.signlist.openings import Opening
-from schedule2sign.signlist.persons import is_person
+from schedule2sign.signlist.persons import is_person, is_person_flag
 from schedule2sign.signlist.phrases import plain
 from schedule2sign.signlist.questions import ask_row
-from schedule2sign.signlist.rulebook import DecisionRule, RuleBook
+from schedule2sign.signlist.rulebook import RuleBook
 from schedule2sign.signlist.sides import Choice, Sides
 
 _REFERENCE = re.compile(r"^(?:SIM\.?|SIMILAR|SAME)(?: TO| AS)? (?:ROOM |RM\.? |DOOR |NO\.? |#)*([A-Z0-9][A-Z0-9.-]*)$")
@@ -41,8 +42,27 @@ class Chooser:
         choice = self._by_status(opening)
         if choice is None:
             choice = self._sides.apply(opening, self._by_name(opening))
+        choice = self._over_life_safety(opening, choice)
         choice = self._by_sign_type(opening, choice)
         return self._with_occupant_load(opening, choice)
+
+    def _over_life_safety(self, opening: Opening, choice: Choice) -> Choice:
+        """A job's own rule may take a life-safety sign away, but not without a word."""
+        book = self._book
+        shipped = book.life_safety(opening.name)
+        if shipped is None or choice.template == shipped.template:
+            return choice
+        if choice.rule not in (*book.added, *book.changed) and shipped.id not in (*book.changed, *book.switched_off):
+            return choice
+        message = (
+            f"{opening.label}: by the job file's rules ({choice.rule}: {choice.reason}) it does not get the sign of rule "
+            f"{shipped.id} ({shipped.reason})."
+        )
+        flag = ask_row(
+            opening.row, "job-rule-over-life-safety", Severity.ASK, message, "Confirm with the life-safety plan.",
+            "building official", clause=shipped.clause,
+        )  # fmt: skip
+        return replace(choice, flags=(*choice.flags, flag))
 
     def _from_rule(self, opening: Opening, rule: DecisionRule, severity: Severity | None = None) -> Choice:
         severity = severity or rule.severity
@@ -84,7 +104,7 @@ class Chooser:
         whole = self._book.status_rule(opening.name, "", "") is rule
         if rule.id == "ST6" and not whole:
             inner = self._sides.apply(opening, self._by_name(opening))
-            return replace(choice, template=inner.template, pictogram=inner.pictogram, also=inner.also, side=inner.side)
+            return replace(inner, rule=rule.id, reason=choice.reason, flags=(*inner.flags, *choice.flags))
         final = rule.severity is not Severity.HOLD
         return replace(choice, name="" if whole or rule.template == "number" else opening.name, final=final)
 
@@ -92,15 +112,18 @@ class Chooser:
         """SIM TO 244 takes the name of 244 where there is exactly one, with its own number in it."""
         found = _REFERENCE.fullmatch(plain(opening.name_as_given))
         named = [other for other in self._by_mark.get(found[1], []) if other is not opening] if found else []
-        names = {other.name for other in named}
-        if found is None or len(names) != 1 or self._book.status_rule(name := names.pop(), "", "") or not name:
+        if found is None or len({other.name for other in named}) != 1:
+            return None
+        name = named[0].name
+        doubts = tuple(dict.fromkeys(flag for other in named for flag in other.given_flags if holds((flag,))))
+        if not name or self._book.status_rule(name, "", "") or any(is_person(other.named_row) for other in named):
             return None
         mine = name.replace(found[1], opening.number) if opening.number else name
         model = replace(opening, name=mine)
         choice = self._sides.apply(model, self._by_name(model))
         message = f"{opening.label} says {opening.name_as_given!r}; the name is taken from there: {mine!r}."
         flag = ask_row(opening.row, rule.code, Severity.ASK, message, "Confirm the name.", rule.who)
-        return replace(choice, flags=(*choice.flags, flag))
+        return replace(choice, flags=(*doubts, *choice.flags, flag))
 
     def _by_name(self, opening: Opening) -> Choice:
         row = opening.row
@@ -111,7 +134,9 @@ class Chooser:
             message = f"{opening.name!r} reads as a person's name; such a name is never raised or brailled by default."
             fix = "Say which part of the name is permanent; the person's name goes into a changeable insert."
             flag = ask_row(row, "person-name", severity, message, fix, "owner", clause="ADA 216.1 exception 1")
-            return replace(choice, reason="a person's name: number raised, name in an insert", flags=(flag,))
+            told = any(is_person_flag(known) for known in opening.named_row.flags)
+            reason = "a person's name: number raised, name in an insert"
+            return replace(choice, reason=reason, flags=() if told and opening.number else (flag,))
         if rule_found := self._book.name_rule(opening.name):
             return self._from_rule(opening, rule_found)
         if opening.name:

@@ -11,7 +11,7 @@ from schedule2sign.model.settings import Settings
 from schedule2sign.model.sign import Decision, RowOutcome, SignList, SignRequest
 from schedule2sign.signlist.choice import Chooser
 from schedule2sign.signlist.identity import Place, is_marked, make_ids
-from schedule2sign.signlist.jobquestions import Doubts, ask_whole_job
+from schedule2sign.signlist.jobquestions import Doubts, ask_whole_job, has_number
 from schedule2sign.signlist.leaves import read_leaves
 from schedule2sign.signlist.levels import settle_levels
 from schedule2sign.signlist.openings import Opener, Opening, doors_by_room
@@ -22,6 +22,8 @@ from schedule2sign.signlist.rooms import Rooms
 from schedule2sign.signlist.rulebook import RuleBook, load_rules
 from schedule2sign.signlist.sides import Choice
 
+# Questions about wording that change no decision.
+_MOOT = frozenset({"naming/slash", "naming/unknown-word", "naming/possessive", "naming/parentheses"})
 _KEEPS = frozenset({"signlist/sources-disagree", "signlist/read-from-circulation"})
 
 
@@ -41,9 +43,9 @@ def decide_signs(rows: Sequence[NamedRow], settings: Settings, book: RuleBook | 
     """One decision a row, in source order; every unknown is asked or held, never chosen silently.
 
     Args:
-        book: the rules, where a job has its own; None means the built-in ones.
+        book: the rules; None means those of the settings.
     """
-    book = book or load_rules(settings.wording)
+    book = book or load_rules(settings.wording, settings.rules)
     levels = settle_levels(rows)
     repeats = find_repeats(rows, levels)
     rooms = Rooms(rows, levels, book)
@@ -92,6 +94,7 @@ class _Decider:
         self._settings = settings
         self._book = book
         self._hands_given = any(row.raw.text(Field.HAND) for row in rows)
+        self._numberless = not any(has_number(row) for row in rows)
         self._any_joined = any(
             not row.door and (level, row.room_number) in doors for row, level in zip(rows, levels, strict=True)
         )
@@ -130,13 +133,15 @@ class _Decider:
         if not choice.template:
             kept = tuple(flag for flag in opening.flags if flag.code in _KEEPS)
             mild = tuple(replace(flag, severity=Severity.ASK) for flag in conflict)
-            flags = (*given, *kept, *mild, *choice.flags)
+            flags = (*(_without_sign(flag) for flag in given), *kept, *mild, *choice.flags)
             held = holds(choice.flags) if choice.final else holds(flags)
             outcome = RowOutcome.HELD if held else RowOutcome.UNSIGNED
             return _Outcome(row=row, outcome=outcome, rule=choice.rule, reason=choice.reason, flags=flags)
         leaves = read_leaves(row, self._book, hands_given=self._hands_given)
         flags = (*given, *opening.flags, *conflict, *choice.flags, *leaves.flags, *self._doorless(opening, choice))
         requests = make_requests(opening, choice, leaves, flags, self._settings, self._book)
+        if self._numberless:
+            requests = tuple(replace(one, flags=tuple(map(_asked_once, one.flags))) for one in requests)
         flags = tuple(dict.fromkeys((*flags, *(flag for request in requests for flag in request.flags))))
         released = [request for request in requests if not holds(request.flags)]
         if not requests and not holds(flags):
@@ -177,6 +182,18 @@ class _Decider:
         message = f"Room {opening.number} {opening.name}: no door of the file leads to it; one sign is made."
         fix = "Say at which door it hangs, or omit it."
         return (ask_row(opening.row, "room-without-door", Severity.ASK, message, fix, "architect"),)
+
+
+def _asked_once(flag: Flag) -> Flag:
+    """Without any number in the file, that a name has none is one question for the job, not one a row."""
+    once = flag.severity is Severity.ASK and flag.code == "signlist/no-number"
+    return replace(flag, severity=Severity.NOTE) if once else flag
+
+
+def _without_sign(flag: Flag) -> Flag:
+    """How a name is worded that nobody raises is no question any more."""
+    moot = flag.severity is Severity.ASK and flag.code in _MOOT
+    return replace(flag, severity=Severity.NOTE) if moot else flag
 
 
 def _ask_several_doors(outcomes: Sequence[_Outcome], openings: Mapping[int, Opening]) -> list[_Outcome]:

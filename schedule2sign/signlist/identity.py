@@ -11,8 +11,8 @@ from schedule2sign.model.sign import Side
 MOST_CHARACTERS = 40
 _MOST_JOB, _MOST_LEVEL, _MOST_PLACE, _HASH = 12, 4, 15, 4
 _NUMBERED_LEVEL = re.compile(r"(LEVEL|FLOOR|STORY|BASEMENT|PARKING)? ?([A-Z]?)0*(\d{1,3})")
-# A period, a blank or a slash in a mark is common and can become "_"; what steers a file system may not pass unmarked.
-_POISON = re.compile(r"[^ -~]|[\\/:*?\"<>|]|\.\.|^(?:CON|PRN|AUX|NUL|COM\d|LPT\d)(?:\.|$)")
+# A period or a blank in a mark is common and becomes "_"; what else a file name cannot carry leaves a hash behind.
+_POISON = re.compile(r"[^A-Za-z0-9 ._-]|\.\.|^(?:CON|PRN|AUX|NUL|COM\d|LPT\d)(?:\.|$)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

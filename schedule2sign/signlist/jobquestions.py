@@ -41,7 +41,7 @@ def ask_whole_job(
         return ()
     fired = Counter(decision.rule for decision in decisions)
     templates = Counter(request.template for request in requests)
-    flags = [*_about_numbers(rows, settings, doubts.suffixed)]
+    flags = [*_about_rules(book), *_about_numbers(rows, settings, doubts.suffixed)]
     flags += _about_joining(rows, decisions)
     flags += _about_egress(rows, decisions, requests)
     for rule in book.rules:
@@ -71,7 +71,27 @@ def ask_whole_job(
     return tuple(flags)
 
 
+def has_number(row: NamedRow) -> bool:
+    """True when the row has a door mark or a number that may be posted."""
+    return bool(row.door or row.room_number or row.raw.text(Field.FINAL_NUMBER))
+
+
+def _about_rules(book: RuleBook) -> list[Flag]:
+    parts = [
+        f"{what} {', '.join(ids)}"
+        for what, ids in (("adds", book.added), ("changes", book.changed), ("switches off", book.switched_off))
+        if ids
+    ]
+    if not parts:
+        return []
+    return [ask_job("job-rules", Severity.NOTE, f"Decision rules: the job file {'; '.join(parts)}.", "", "shop")]
+
+
 def _about_numbers(rows: Sequence[NamedRow], settings: Settings, suffixed: int) -> list[Flag]:
+    if not any(has_number(row) for row in rows):
+        message = f"None of the {len(rows)} rows has a door mark or a room number, so signs show names only."
+        fix = "Send a schedule with numbers, or confirm that the building has none."
+        return [ask_job("no-numbers", Severity.ASK, message, fix, "owner")]
     flags = []
     if settings.finality is not Finality.FINAL and not all(row.raw.text(Field.FINAL_NUMBER) for row in rows):
         what = "Nobody said whether these are" if settings.finality is Finality.UNKNOWN else "These are not"

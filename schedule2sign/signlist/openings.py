@@ -27,7 +27,8 @@ class Opening:
         number: as posted on the finished door, "" where none is known.
         room: identity of the room: level and number in the schedule.
         name, level: of the room the sign names.
-        room_row: the row that the room's name comes from, where that is another row.
+        room_row: the room schedule's row of the room, for a door; what it says holds at its doors too.
+        named_row: the row that the name comes from.
         came_from: what the visitor stands in; `from_text` is the cell's own text.
         alone: the file names one space only at this door.
         flags: questions about number, joining and sides.
@@ -42,6 +43,7 @@ class Opening:
     from_text: str
     alone: bool
     room_row: NamedRow | None
+    named_row: NamedRow
     flags: tuple[Flag, ...]
 
     @property
@@ -60,14 +62,9 @@ class Opening:
         return self.named_row.name_as_given
 
     @property
-    def named_row(self) -> NamedRow:
-        """The row that gives the name."""
-        return self.room_row if self.room_row and not self.row.name else self.row
-
-    @property
     def given_flags(self) -> tuple[Flag, ...]:
-        """What reading and naming said of the row, and of the room's row."""
-        rows = (self.row, self.room_row) if self.room_row else (self.row,)
+        """What reading and naming said of the row, of the room's row and of the row that names it."""
+        rows = [row for row in (self.row, self.room_row, self.named_row) if row]
         return tuple(dict.fromkeys(flag for row in rows for flag in (*row.raw.flags, *row.flags)))
 
     def text(self, field: Field) -> str:
@@ -103,7 +100,7 @@ class Opener:
         alone = bool(adjacent_rooms(row)) and not beside
         if not from_text and len(beside) == 1:
             from_text = beside[0]
-        room, from_text = self._turn(row, room, from_text, flags)
+        joined, (room, from_text) = room, self._turn(row, room, from_text, flags)
         level = level or (room.level if room else "")
         if room and self._rooms.find(level, from_text) == self._rooms.find(level, room.number) is not None:
             from_text = ""  # a schedule that reads from the room out does not say where people come from
@@ -112,21 +109,29 @@ class Opener:
             self.sideless += 1
         number = room.number if room else self._mark_as_number(row, flags)
         known = self._rooms.find(level, number)
-        room_row = known.row if known and known.row is not row else None
-        if known and not row.name and len(known.names) > 1:
-            self._disagree(row, f"the room is called {' and '.join(known.names)}", known, flags)
+        room_row = known.row if known and row.door and not known.row.door else None
+        names_itself = bool(row.name) and room is joined
+        if known and room is joined:
+            self._compare_names(row, known, flags)
         return Opening(
             row=row,
             number=self._posted(row, room_row, number, flags),
             room=(known.level, known.number) if known else (level, number),
-            name=(room.name if room else "") or row.name,
+            name=row.name if names_itself or room is None else room.name,
             level=level,
             came_from=came_from,
             from_text=from_text,
             alone=alone,
             room_row=room_row,
+            named_row=row if names_itself or known is None else known.row,
             flags=tuple(flags),
         )
+
+    def _compare_names(self, row: NamedRow, known: Room, flags: list[Flag]) -> None:
+        """A joined room whose name is not the row's own; rows with a room column are compared with each other elsewhere."""
+        own, others = row.name, set(known.names) - {row.name}
+        if (own and others and not row.room_number) or (not own and len(others) > 1):
+            self._disagree(row, f"this row calls it {own or 'nothing'}", known, flags)
 
     def _find_room(self, row: NamedRow, level: str, flags: list[Flag]) -> Room | None:
         """The room the row belongs to: its room column, its TO column, else the longest number that begins the mark."""

@@ -2,6 +2,7 @@
 
 import re
 
+from schedule2sign.model.flag import Flag
 from schedule2sign.model.named import NamedRow
 from schedule2sign.signlist.phrases import plain
 
@@ -15,6 +16,11 @@ _FORMS = (
 
 def is_person(row: NamedRow) -> bool:
     """True when the name cell is a person's name, by its form or by a flag of the naming stage."""
-    if any("person" in flag.code.partition("/")[2].split("-") for flag in row.flags):
+    if any(is_person_flag(flag) for flag in row.flags):
         return True
     return any(form.fullmatch(text) for form in _FORMS for text in (row.name, plain(row.name_as_given)))
+
+
+def is_person_flag(flag: Flag) -> bool:
+    """True when an earlier stage said that the text is a person's name."""
+    return "person" in flag.code.partition("/")[2].split("-")

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable
 
 # A number, a letter or two, or both: STAIR 2, STAIR B, LAB 2A, ST-1.
-_DESIGNATOR = r"(?:NO\.? ?|# ?)?(?:[A-Z]{1,2}|[A-Z]?-?\d{1,4}[A-Z]?)"
+_DESIGNATOR = r"(?:NO\.? ?|# ?)?(?:(?!(?:OF|TO|IN|AT|ON|OR|BY)\b)[A-Z]{1,2}|[A-Z]?-?\d{1,4}[A-Z]?)"
 _BEFORE, _AFTER = r"(?<![A-Z0-9'])", r"(?![A-Z0-9'])"
 _TYPED = str.maketrans({"\u2019": "'", "\u2018": "'", "\u201c": '"', "\u201d": '"', "\u2013": "-", "\u2014": "-"})
 _NOTHING = re.compile(r"(?!)")
@@ -16,7 +16,10 @@ def plain(text: str) -> str:
 
 
 def compile_phrases(phrases: Iterable[str]) -> re.Pattern[str]:
-    """One pattern for a list of phrases: "=" whole text, "^" at its start, "$" at its end, "#" a number or letter."""
+    """One pattern for a list of phrases: "=" whole text, "^" at its start, "$" at its end, "#" a number or letter.
+
+    "..." stands for any words between: "FEMALE ... TOILET".
+    """
     parts = [_compile(phrase) for phrase in phrases]
     return re.compile("|".join(parts)) if parts else _NOTHING
 
@@ -24,7 +27,8 @@ def compile_phrases(phrases: Iterable[str]) -> re.Pattern[str]:
 def _compile(phrase: str) -> str:
     whole, start, end = phrase.startswith("="), phrase.startswith("^"), phrase.endswith("$")
     core = plain(phrase.lstrip("=^").removesuffix("$"))
-    pattern = _DESIGNATOR.join(re.escape(part) for part in core.split("#"))
+    gaps = (_DESIGNATOR.join(re.escape(part) for part in words.split("#")) for words in core.split(" ... "))
+    pattern = rf"{_AFTER}.*{_BEFORE}".join(gaps)
     first = "^" if whole or start else _BEFORE
     last = "$" if whole or end else _AFTER
     return f"{first}{pattern}{last}"

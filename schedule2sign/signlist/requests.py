@@ -14,6 +14,7 @@ from schedule2sign.signlist.questions import ask_row
 from schedule2sign.signlist.rulebook import RuleBook
 from schedule2sign.signlist.sides import Choice
 
+_UNNAMED = "signlist/stair-unnamed"
 _LEVEL = re.compile(r"(?:LEVEL|FLOOR|STORY) ?([A-Z]?\d+)")
 _DESIGNATED = re.compile(
     r".*\b(?:[A-Z]|[A-Z]?-?\d{1,3}[A-Z]?|NORTH|SOUTH|EAST|WEST|N[EW]|S[EW])$|^(?:NORTH|SOUTH|EAST|WEST|MAIN)\b.*"
@@ -51,6 +52,7 @@ def make_requests(
         pictogram=(choice.pictogram or "all") if template == "restroom" else "",
         insert_text=insert if template in ("room-insert", "suite") else "",
         hand=leaves.place(book, choice.side),
+        number_as_given=opening.number,
     )
     return (first, _level_sign(first, opening, leaves, settings, book)) if choice.also == "stair-level" else (first,)
 
@@ -60,29 +62,49 @@ def _say(opening: Opening, choice: Choice) -> tuple[str, tuple[Message, ...], tu
     number = (Message(role=Role.NUMBER, text=opening.number),) if opening.number else ()
     name = (Message(role=Role.NAME, text=choice.name),) if choice.name else ()
     template = choice.template
+    if choice.person:  # whatever a column says about the kind of sign
+        return "room-insert", number, ()
     if template == "restroom":
         return template, (*name, *number), ()
     if template in ("exit", "name"):
         return template, (_exit_words(choice) if template == "exit" else name) or number, ()
     if template == "stair":
         known = bool(_DESIGNATED.fullmatch(choice.name))
-        return template, name if known else (*number, *name), ()
+        return (
+            template,
+            name if known else (*number, *name),
+            () if known or number else (_which_stair(opening, choice),),
+        )
     if template == "suite":
         text = choice.name if re.search(r"\d", choice.name) or not number else f"{choice.name} {opening.number}"
         return template, (Message(role=Role.NAME, text=text),) if choice.name else number, ()
-    if choice.person and not number:
-        return template, (), ()
     if not number and name:
-        message = f"{choice.name} has no number: its sign shows the name only."
-        flag = ask_row(
-            opening.row, "no-number", Severity.ASK, message, "Give the number, or accept the name alone.", "owner"
-        )
+        flag = _no_number(opening, choice)
         return "utility" if template == "utility" else "name", name, (flag,)
     if template == "number" or (template == "room-insert" and not opening.text(Field.INSERT)):
         return template, number, ()
     if template == "room-insert" and choice.category in ("office", "changeable"):
         return template, number, ()
     return (template if name else "number"), (*number, *name), ()
+
+
+def _no_number(opening: Opening, choice: Choice) -> Flag:
+    """A name alone; held where the rule would keep the name off the sign."""
+    severity, so = Severity.ASK, "its sign shows the name only"
+    if choice.template == "number":
+        severity, so = Severity.HOLD, f"a number alone was to be raised ({choice.reason}), so nothing is made"
+    elif choice.template == "room-insert":
+        so = f"its sign raises the name instead of the number ({choice.reason})"
+    fix = "Give the number, or accept the name alone."
+    return ask_row(opening.row, "no-number", severity, f"{choice.name} has no number: {so}.", fix, "owner")
+
+
+def _which_stair(opening: Opening, choice: Choice) -> Flag:
+    message = f"{choice.name} has neither a number nor a letter: its sign says {choice.name} like that of any other."
+    fix = "Give the stair's own number or letter, as the life-safety plan has it."
+    return ask_row(
+        opening.row, _UNNAMED.partition("/")[2], Severity.ASK, message, fix, "architect", clause="ADA 216.4.1"
+    )
 
 
 def _exit_words(choice: Choice) -> tuple[Message, ...]:
@@ -97,7 +119,7 @@ def _level_sign(
     """The floor level on the stair side of the same door."""
     found = _LEVEL.fullmatch(opening.level)
     text = f"{settings.wording.level.upper()} {found[1]}" if found else opening.level
-    flags = first.flags
+    flags = tuple(flag for flag in first.flags if flag.code != _UNNAMED)
     if not text:
         text = settings.wording.level.upper()
         message = f"{first.door or first.room_number or 'The stair'}: the schedule does not say which level this is."
@@ -106,6 +128,16 @@ def _level_sign(
             *flags,
             ask_row(opening.row, "no-level", Severity.HOLD, message, fix, "architect", clause="IBC 1023.9"),
         )
+    if settings.standard.startswith("us-ca"):
+        message = (
+            f"{text}: at the level of exit discharge California wants a raised star left of the floor's name; which level "
+            "that is the schedule does not say, and no star is drawn."
+        )
+        fix = "Accept it where this is not the level of exit discharge; there, make the sign by hand."
+        flag = ask_row(
+            opening.row, "stair-star", Severity.HOLD, message, fix, "architect", clause="CBC 1023.9, 11B-504.8"
+        )
+        flags = (*flags, flag)
     return replace(
         first,
         messages=(Message(role=Role.LEVEL, text=text),),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from schedule2sign.model.flag import worst_severity
 from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import Field
 from schedule2sign.signlist.phrases import plain
@@ -56,8 +57,7 @@ class Rooms:
         self._by_number: defaultdict[str, list[Room]] = defaultdict(list)
         for (level, number), group in sorted(grouped.items()):
             names = tuple(sorted({row.name for row in group if row.name}))
-            # Independent of where the rows stand, unless they are the same to the letter.
-            best = min(group, key=lambda row: (bool(row.door), not row.name, row.raw.as_given, row.raw.source))
+            best = min(group, key=_rank)
             room = Room(
                 number=number,
                 level=level,
@@ -106,6 +106,12 @@ class Rooms:
         if rule and (rule.category in ("circulation", "lobby", "open") or rule.id == "L1"):
             return Kind.PUBLIC
         return Kind.PUBLIC if self._book.public.search(name) else Kind.ROOM
+
+
+def _rank(row: NamedRow) -> tuple[object, ...]:
+    """Independent of where the rows stand, unless they are the same to the letter; of those the one in most doubt."""
+    worst = worst_severity((*row.raw.flags, *row.flags))
+    return (bool(row.door), not row.name, row.raw.as_given, -worst.rank if worst else 1, row.raw.source)
 
 
 def adjacent_rooms(row: NamedRow) -> tuple[str, ...]:

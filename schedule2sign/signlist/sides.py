@@ -57,7 +57,8 @@ class Sides:
                 return self._exit_candidate(opening, choice)
             return choice
         if choice.category == "open" and not opening.row.door:
-            reason = "open office without a door of its own: no sign unless the owner wants one"
+            what = choice.reason.partition(":")[0]
+            reason = f"{what} without a door of its own: no sign unless the owner wants one"
             return replace(choice, template="", reason=reason)
         if choice.rule == "C2" and opening.came_from is not Kind.PUBLIC:
             inside = opening.came_from is Kind.ROOM

@@ -44,6 +44,25 @@ def commit(files: Iterable[OutFile], out: Path) -> None:
         undo.pop_all()
 
 
+def write_file(data: bytes, path: Path) -> None:
+    """Put one file in place as a whole: the old one stays until the new one is on the disk.
+
+    Raises:
+        InputError: the disk refuses, or the place is a folder.
+    """
+    path = path.resolve()
+    if path.is_dir():
+        raise InputError(f"{path} is a folder. Give the name of a file.")
+    staging = path.with_name(f".{path.name}.staging")
+    try:
+        _write(staging, data)
+        _force(staging)
+        staging.replace(path)
+    except OSError as error:
+        staging.unlink(missing_ok=True)
+        raise InputError(f"{path} cannot be written: {error.strerror}. What stood there is unchanged.") from error
+
+
 @contextmanager
 def _disk_errors(out: Path) -> Iterator[None]:
     """What the disk refuses, said in one line."""
@@ -93,6 +112,14 @@ def _our_files(out: Path) -> set[str]:
     except (FileNotFoundError, NotADirectoryError, IsADirectoryError, ValueError, KeyError, TypeError):
         return set()
     return {CHECKSUMS, *(line.partition("  ")[2] for line in lines)} if ours else set()
+
+
+def written_sum(out: Path, path: str) -> str:
+    """SHA-256 of a file as an earlier run wrote it into `out`; "" where that folder or file is not ours."""
+    if path not in _our_files(out):
+        return ""
+    lines = (out / CHECKSUMS).read_text(encoding="utf-8").splitlines()
+    return next(line.partition("  ")[0] for line in lines if line.partition("  ")[2] == path)
 
 
 def _claim(staging: Path, out: Path) -> int:

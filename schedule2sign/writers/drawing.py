@@ -12,11 +12,12 @@ PLATE_EDGE = "PLATE_EDGE"
 RAISED_OUTLINE = "RAISED_OUTLINE"
 BRAILLE_DRILL = "BRAILLE_DRILL"
 PICTOGRAM = "PICTOGRAM"
+VISUAL_TEXT = "VISUAL_TEXT"
 WINDOW = "WINDOW"
 FIXING_HOLES = "FIXING_HOLES"
 REF = "REF"
 NOTES = "NOTES"
-LAYERS = (PLATE_EDGE, RAISED_OUTLINE, BRAILLE_DRILL, PICTOGRAM, WINDOW, FIXING_HOLES, REF, NOTES)
+LAYERS = (PLATE_EDGE, RAISED_OUTLINE, BRAILLE_DRILL, PICTOGRAM, VISUAL_TEXT, WINDOW, FIXING_HOLES, REF, NOTES)
 
 PLACES = 6  # decimals of an inch that are written; 1e-6 in is 0.025 micrometres
 PATH_NOTE = "PATH=EDGE: paths are the true finished edges, not offset for any cutter."
@@ -74,10 +75,14 @@ def draw_sign(layout: SignLayout) -> Drawing:
         ValueError: a shape that cannot be cut: fewer than three corners, no area, not a finite number.
     """
     width, height = _inch(layout.width_mm), _inch(layout.height_mm)
-    shapes = [Shape(PLATE_EDGE, (_plate(width, height, _inch(layout.corner_radius_mm)),))]
+    if layout.outline:
+        shapes = [_shape(PLATE_EDGE, (layout.outline,))]
+    else:
+        shapes = [Shape(PLATE_EDGE, (_plate(width, height, _inch(layout.corner_radius_mm)),))]
     if layout.border:
         shapes.append(_shape(RAISED_OUTLINE, layout.border))
     shapes += [_shape(RAISED_OUTLINE, glyph.rings) for line in layout.lines for glyph in line.glyphs]
+    shapes += [_shape(VISUAL_TEXT, glyph.rings) for line in layout.visual for glyph in line.glyphs]
     if layout.pictogram is not None:
         shapes.append(_shape(PICTOGRAM, layout.pictogram.rings))
         shapes.append(Shape(NOTES, (_box(layout.pictogram.field),)))

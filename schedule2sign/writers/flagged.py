@@ -1,15 +1,26 @@
-"""The flagged list, worst first: flagged.csv and flagged.xlsx."""
+"""The flagged list, worst first: flagged.csv, and flagged.xlsx with the customer's own workbook marked."""
 
+import re
+import unicodedata
 from collections import Counter
 from collections.abc import Iterator
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.schedule import InputFile
+from schedule2sign.writers.markedcopy import COLORS, has_macros, mark_workbook
+from schedule2sign.writers.package import PackageError
 from schedule2sign.writers.places import Places
+from schedule2sign.writers.plainrows import plain_sheets
 from schedule2sign.writers.sheet import Column, Sheet, Value, render_csv, render_workbook
 
-_FILLS = (("STOP", "F4A6A0"), ("HOLD", "F8C9A0"), ("ASK", "FBE8A6"), ("NOTE", "DCE6EE"))
+_FILLS = tuple((severity.value, COLORS[severity]) for severity in reversed(Severity))
+_WORKBOOKS = (".xlsx", ".xlsm")
+_UNSAFE = re.compile(r'[\\/:*?"<>|\x00-\x1f]')  # in a file name, on some disk
+_COPY = "This is a copy of the schedule as received: flagged cells are filled and have a note; nothing else differs."
+_NO_MACROS = "Macros of the original were left out, so that nothing in the copy can run."
+_LIST = "The list of all flags is flagged.xlsx."
 _COLUMNS = (
     Column("severity", 10),
     Column("code", 28),
@@ -37,15 +48,33 @@ _MEANING = {
 
 
 class Flagged:
-    """Writes flagged.csv and flagged.xlsx."""
+    """Writes flagged.csv and flagged.xlsx, and marked/<name>.xlsx where a run has several schedules."""
 
     name = "flagged"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        sheet = flag_sheet(job)
-        yield OutFile("flagged.csv", render_csv(sheet))
+        listed = flag_sheet(job)
+        yield OutFile("flagged.csv", render_csv(listed))
+        inputs = job.schedule.inputs
+        if len(inputs) == 1 and _is_workbook(inputs[0]):
+            marked = _mark(job, inputs[0], listed)
+            if isinstance(marked, bytes):
+                yield OutFile("flagged.xlsx", marked)
+                return
+        remarks, plain = [], []
+        taken: set[str] = set()
+        for file in inputs:
+            marked = _mark(job, file, None) if _is_workbook(file) else ""
+            if isinstance(marked, bytes):
+                path = _copy_path(file.name, taken)
+                yield OutFile(path, marked)
+                remarks.append(f"{file.name}: its flagged cells are marked in {path}.")
+            else:
+                remarks += [marked] if marked else []
+                plain.append(file.name)
+        sheets = [listed, summary_sheet(job, remarks), *plain_sheets(job, plain)]
         title = f"{job.settings.job} revision {job.settings.revision}: flagged"
-        yield OutFile("flagged.xlsx", render_workbook((sheet, summary_sheet(job)), title))
+        yield OutFile("flagged.xlsx", render_workbook(sheets, title))
 
 
 def flag_sheet(job: Job) -> Sheet:
@@ -53,6 +82,40 @@ def flag_sheet(job: Job) -> Sheet:
     places = Places(job)
     ranked = sorted(job.flags, key=lambda flag: -flag.severity.rank)
     return Sheet("Flagged", _COLUMNS, tuple(_row(flag, places) for flag in ranked), _FILLS)
+
+
+def _is_workbook(file: InputFile) -> bool:
+    return bool(file.data) and file.name.lower().endswith(_WORKBOOKS)
+
+
+def _mark(job: Job, file: InputFile, listed: Sheet | None) -> bytes | str:
+    """The workbook marked, with the list and the summary as sheets where a list is given; else why not, in words."""
+    flags = [flag for flag in job.flags if flag.source and flag.source.file == file.name]
+    try:
+        remark = _COPY + (f" {_NO_MACROS}" if has_macros(file.data) else "")
+        sheets = (listed, summary_sheet(job, [remark])) if listed else (_about_sheet(remark),)
+        return mark_workbook(file.data, flags, sheets)
+    except PackageError as error:
+        return f"{file.name} could not be marked in a copy of its own: {error}. Its rows are shown as plain text."
+
+
+def _about_sheet(remark: str) -> Sheet:
+    """What a marked copy without the list says of itself."""
+    rows = tuple((severity.value, _MEANING[severity]) for severity in reversed(Severity))
+    return Sheet("Flagged", (Column("severity", 10), Column("meaning", 80)), (*rows, ("", remark), ("", _LIST)), _FILLS)
+
+
+def _copy_path(name: str, taken: set[str]) -> str:
+    """marked/<name>.xlsx, unlike every path taken even on a disk that ignores case."""
+    stem = _UNSAFE.sub("_", name.rpartition(".")[0]).strip(". ") or "schedule"
+    number = 1
+    while True:
+        path = f"marked/{stem}{f'-{number}' if number > 1 else ''}.xlsx"
+        folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", path).casefold())
+        if folded not in taken:
+            taken.add(folded)
+            return path
+        number += 1
 
 
 def _row(flag: Flag, places: Places) -> tuple[Value, ...]:
@@ -77,8 +140,8 @@ def _row(flag: Flag, places: Places) -> tuple[Value, ...]:
     )
 
 
-def summary_sheet(job: Job) -> Sheet:
-    """How many flags of each severity, by who decides and by code."""
+def summary_sheet(job: Job, remarks: list[str]) -> Sheet:
+    """How many flags of each severity, by who decides and by code; the fills are the ones of the marked cells."""
     by_severity = Counter(flag.severity for flag in job.flags)
     by_who = Counter((flag.severity, flag.who or "not said") for flag in job.flags)
     by_code = Counter((flag.severity, flag.code) for flag in job.flags)
@@ -88,5 +151,6 @@ def summary_sheet(job: Job) -> Sheet:
     for heading, counts in (("decided by ", by_who), ("", by_code)):
         ranked = sorted(counts.items(), key=lambda item: (-item[0][0].rank, -item[1], item[0][1]))
         rows += [(severity.value, f"{heading}{key}", count, "") for (severity, key), count in ranked]
+    rows += [("", "about the marked cells", "", remark) for remark in remarks]
     columns = (Column("severity", 10), Column("flags", 40), Column("count", 8), Column("meaning", 52))
     return Sheet("Summary", columns, tuple(rows), _FILLS)

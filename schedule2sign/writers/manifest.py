@@ -12,7 +12,10 @@ from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.rule import Verdict
 from schedule2sign.model.sign import RowOutcome
 from schedule2sign.model.source import Source
+from schedule2sign.writers.as_cut import describe_build, describe_cut
+from schedule2sign.writers.bench_record import describe_bench
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
+from schedule2sign.writers.rulebook import close_rules, describe_rule, describe_waiver
 from schedule2sign.writers.words import raised_lines
 
 TOOL = "schedule2sign"
@@ -47,13 +50,30 @@ def describe_job(job: Job) -> dict[str, Any]:
         "inputs": [
             {"file": file.name, "sha256": file.sha256, "size_bytes": file.size_bytes} for file in job.schedule.inputs
         ],
+        "tables": [asdict(table) for table in job.schedule.tables],
+        "make": {
+            "base_color": settings.base_color,
+            "letter_color": settings.letter_color,
+            "finish": settings.finish,
+        },
         "standard": {**asdict(job.standard), "cell_size": _cell_size(job)},
+        "rules": [describe_rule(rule) for rule in job.rule_book],
+        "process_tolerance_mm": job.settings.tolerance_mm,
+        "waivers": [describe_waiver(use) for use in job.waivers],
         # The name alone: a path would differ from one machine to the next.
         "font": {**asdict(job.font), "file": PurePath(job.font.file).name},
+        "build": describe_build(job),
+        "bench": describe_bench(job),
         "braille_engine": {
             "name": job.engine.name,
             "version": job.engine.version,
             "tables": [{"name": name, "sha256": sha256} for name, sha256 in job.engine.tables],
+        },
+        "braille_check": {
+            "code": job.braille_code,
+            "distinct_lines": len(job.braille_lines),
+            "to_check": [term.term for term in job.risks],
+            "signed": [asdict(term) for term in settings.lexicon.checked],
         },
         "accounting": {
             **asdict(job.accounting),
@@ -61,7 +81,7 @@ def describe_job(job: Job) -> dict[str, Any]:
             "outcomes": dict(job.accounting.outcomes),
             "unsigned_reasons": dict(job.accounting.unsigned_reasons),
         },
-        "signs": [_describe_sign(record) for record in job.signs],
+        "signs": [_describe_sign(job, record) for record in job.signs],
         "rows_without_a_sign": [
             {
                 "source": _describe_source(decision.row.raw.source),
@@ -82,7 +102,7 @@ def describe_job(job: Job) -> dict[str, Any]:
     }
 
 
-def _describe_sign(record: SignRecord) -> dict[str, Any]:
+def _describe_sign(job: Job, record: SignRecord) -> dict[str, Any]:
     request, layout = record.request, record.layout
     return {
         "id": request.sign_id,
@@ -91,12 +111,14 @@ def _describe_sign(record: SignRecord) -> dict[str, Any]:
         "room_number": request.room_number,
         "level": request.level,
         "name_as_given": request.name_as_given,
+        "messages": [{"role": message.role.value, "text": message.text} for message in request.messages],
         "lines": list(raised_lines(record)),
-        "braille": [{"text": line.text, "cells": line.cells} for line in record.braille],
+        "braille": [{"text": line.text, "cells": line.cells, "back": line.back} for line in record.braille],
         "template": request.template,
         "pictogram": request.pictogram,
         "insert_text": request.insert_text,
         "side": request.side.value,
+        "hand": request.hand,
         "quantity": request.quantity,
         "rule": request.rule,
         "reason": request.reason,
@@ -106,6 +128,8 @@ def _describe_sign(record: SignRecord) -> dict[str, Any]:
         "status": record.status.value,
         "flags": [_describe_sign_flag(flag) for flag in record.flags],
         "verdicts": {outcome: list(rules) for outcome, rules in _rules_by_outcome(record.verdicts).items()},
+        "close_to_limit": close_rules(record.verdicts, job.settings.tolerance_mm),
+        "as_cut": describe_cut(job, record),
         "files": list(record.files),
         "design": record.design,
     }

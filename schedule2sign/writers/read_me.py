@@ -8,20 +8,24 @@ from importlib.resources import files
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.job import Job, SignRecord, Status
 from schedule2sign.model.outfile import OutFile
-from schedule2sign.model.settings import Finality
+from schedule2sign.model.rule import Basis, WaiverState
 from schedule2sign.writers.account import account_lines
+from schedule2sign.writers.bench_record import bench_files, cutter_notes
 from schedule2sign.writers.colors import find_colors
-from schedule2sign.writers.drawing import ONE_LINE_CAUTION, PATH_NOTE
+from schedule2sign.writers.drawing import ONE_LINE_CAUTION
 from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.text import clean_text
-from schedule2sign.writers.words import raised_lines
+from schedule2sign.writers.words import finality_words, raised_lines
 
 _WIDTH = 100
-_FINALITY = {
-    Finality.FINAL: "The job file says the room numbers are the final ones of the finished building.",
-    Finality.NOT_FINAL: "PROVISIONAL: the job file says the room numbers are not final. Do not cut from this issue.",
-    Finality.UNKNOWN: "PROVISIONAL: nobody has said whether the room numbers are the final ones of the finished "
-    "building. Ask before cutting: construction numbers are often not the posted numbers.",
+# What is told of the whole job's braille once, on its first page too.
+_BRAILLE_NOTES = ("braille/engine-untested",)
+
+
+_BASIS = {
+    Basis.SECONDARY: "read second hand, not in the standard's own text",
+    Basis.MEMORY: "from memory, not read in any text",
+    Basis.HOUSE: "of the house, printed in no standard",
 }
 
 
@@ -42,7 +46,7 @@ def _lines(job: Job) -> Iterator[str]:
     )
     yield ONE_LINE_CAUTION
     yield ""
-    yield from _fill(_FINALITY[settings.finality])
+    yield from _fill(finality_words(settings.finality))
     yield ""
     yield "ROW ACCOUNT"
     for count, what in account_lines(job.accounting):
@@ -50,11 +54,15 @@ def _lines(job: Job) -> Iterator[str]:
     yield ""
     yield from _state(job)
     yield ""
+    yield from _waivers(job)
+    yield ""
     yield "WHO MUST SIGN BEFORE ANYTHING IS CUT"
     for role in ("Wording approved", "Braille read (credential)", "Location plan approved", "Released for production"):
         yield f"  {role + ' by':<32} ______________________  date ____________  revision ______"
     yield ""
     yield from _drawings(job)
+    yield ""
+    yield from _braille(job)
     yield ""
     yield "WHAT WAS CHECKED AGAINST WHAT"
     yield from _fill(
@@ -64,6 +72,7 @@ def _lines(job: Job) -> Iterator[str]:
             * job.standard.experimental
         )
     )
+    yield from _doubtful(job)
     yield from _fill(f"Lettering: {job.font.name}. Braille engine: {job.engine.name} {job.engine.version}.")
     for file in job.schedule.inputs:
         yield f"  read {clean_text(file.name)}, SHA-256 {file.sha256}"
@@ -71,15 +80,58 @@ def _lines(job: Job) -> Iterator[str]:
     yield files(__package__).joinpath("cautions.txt").read_text(encoding="utf-8").rstrip()
 
 
+def _braille(job: Job) -> Iterator[str]:
+    """How much of the braille a person must look at, and where it is listed."""
+    risky = {(text, term.code) for term in job.risks for text in term.seen_in}
+    yield "BRAILLE"
+    yield from _fill(
+        f"{len(job.braille_lines)} distinct braille lines, of which {len(risky)} hold a term that no rule settles: "
+        f"{len(job.risks)} terms in braille-check.xlsx, with room to sign. A signed term is not asked again."
+    )
+    yield from (line for flag in job.flags if flag.code in _BRAILLE_NOTES for line in _fill(f"NOTE: {flag.message}"))
+
+
 def _state(job: Job) -> Iterator[str]:
     """Open flags and every held sign by name."""
     counts = Counter(flag.severity for flag in job.flags)
     yield "OPEN: " + ", ".join(f"{counts[severity]} {severity}" for severity in reversed(Severity))
     yield from _fill("Every one of them is in flagged.xlsx and flagged.csv with its cell, the reason and what to do.")
+    yield from _fill(
+        "flagged.xlsx is the schedule as received with every flagged cell filled and noted, and the list as its last "
+        "sheets. Where several schedules were read, or one that is no xlsx workbook, it holds the list and the rows "
+        "that came as other files; each workbook is then marked in a copy of its own in marked/. Macros are not copied."
+    )
+    yield from _fill(
+        "report.html shows the whole job in a browser, without a network: every flag, every sign drawn to scale with its "
+        "rules and measured values, every row without a sign. proof.pdf is the book to be approved and signed."
+    )
     yield ""
     held = [record for record in job.signs if record.status is Status.HELD]
     yield f"HELD SIGNS: {len(held)}. They have no file in signs/."
     yield from (_held_line(record) for record in held)
+
+
+def _doubtful(job: Job) -> Iterator[str]:
+    """How the limits in force were read, wherever it was not in the standard's own text."""
+    by_basis: dict[Basis, dict[str, None]] = {}
+    for rule in job.rule_book:
+        for basis, key in [(entry.basis, entry.key) for entry in rule.limits]:
+            by_basis.setdefault(basis, {})[key.replace("_", " ")] = None
+        for basis, key in [(entry.basis, entry.key) for entry in rule.requirements]:
+            by_basis.setdefault(basis, {})[key.replace("_", " ")] = None
+    for basis, words in _BASIS.items():
+        if basis in by_basis:
+            yield from _fill(f"Limits {words}: {', '.join(by_basis[basis])}.")
+    yield from _fill("checks.csv has every rule on every sign: measured value, limit, clause, how it was read, margin.")
+
+
+def _waivers(job: Job) -> Iterator[str]:
+    """Every waiver by name, and what became of it."""
+    counts = Counter(use.state for use in job.waivers)
+    tally = ", ".join(f"{counts[state]} {state.value}" for state in WaiverState if counts[state])
+    yield f"WAIVERS: {tally or 'none'}."
+    for use in job.waivers:
+        yield from _fill(clean_text(f"{use.state.value.upper()}: {use.waiver}").replace("\n", " "))
 
 
 def _held_line(record: SignRecord) -> str:
@@ -94,9 +146,11 @@ def _drawings(job: Job) -> Iterator[str]:
         "Units: inches, origin at the plate's lower left corner, drawn at real size. Measure the 1.0000 x 1.0000 in "
         "square on layer REF before the first cut."
     )
+    for note in cutter_notes(job):
+        yield from _fill(note)
     yield from _fill(
-        f"{PATH_NOTE} If the controller compensates for the cutter, it must do so once; if it does not, the paths must "
-        "be offset before cutting."
+        "If the controller compensates for the cutter, it must do so once, on paths at the edge; if it does not, the paths "
+        "must be offset before cutting."
     )
     sizes = {record.layout.cell_size for record in job.signs if record.layout and record.status is Status.RELEASED}
     for size in sorted(sizes, key=lambda size: size.name):
@@ -109,6 +163,12 @@ def _drawings(job: Job) -> Iterator[str]:
     }
     for name in sorted(unknown):
         yield from _fill(f'The SVG pictures show the color "{clean_text(name)}" as a gray: it has no screen color.')
+    if job.bench is not None and job.bench.signs:
+        yield ""
+        yield "BENCH (released signs only), in the order of the work"
+        for place, purpose in bench_files(job.bench):
+            yield from _fill(f"{place}: {purpose}")
+        yield from _fill(f"About {job.bench.job_seconds / 3600:.1f} hours of machine and hand work by the feeds given.")
 
 
 def _fill(text: str) -> list[str]:

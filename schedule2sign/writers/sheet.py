@@ -2,36 +2,49 @@
 
 import csv
 import io
+import re
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from schedule2sign.writers.text import cell_text, csv_text
+from schedule2sign.writers.text import cell_text, clean_text, csv_text
 
 Value = str | int | float
 _EPOCH = datetime(2000, 1, 1)  # noqa: DTZ001 - a fixed stamp, no time of day: same job, same bytes
+_TITLE_FORBIDDEN = re.compile(r"[\[\]:*?/\\\n]")
+_TITLE_LENGTH = 31
 _ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: header, width in characters, and the only answers its cells accept (none: anything)."""
+    """A column: header, width in characters, and the only answers its cells accept (none: anything).
+
+    With `as_text` what is typed into it stays text: 007 keeps its zeros, 1-2 becomes no date.
+    """
 
     header: str
     width: int
     choices: tuple[str, ...] = ()
+    as_text: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A table of a workbook. `fills` gives the color of a cell in the first two columns by its text."""
+    """A table of a workbook.
+
+    Attributes:
+        fills: color of a cell in the first two columns by its text.
+        marks: (row, column, color) of single cells, both counted from 0 under the header.
+    """
 
     title: str
     columns: tuple[Column, ...]
     rows: tuple[tuple[Value, ...], ...]
     fills: tuple[tuple[str, str], ...] = ()
+    marks: tuple[tuple[int, int, str], ...] = ()
 
 
 def render_csv(sheet: Sheet) -> bytes:
@@ -68,6 +81,8 @@ def add_sheet(book: Any, sheet: Sheet) -> None:
         cell.font, cell.fill = Font(bold=True, color="FFFFFF"), PatternFill("solid", fgColor="404A54")
         cell.alignment = wrap
         page.column_dimensions[get_column_letter(place)].width = column.width
+        if column.as_text:
+            page.column_dimensions[get_column_letter(place)].number_format = "@"
     for number, row in enumerate(sheet.rows, start=2):
         for place, value in enumerate(row, start=1):
             if value == "":
@@ -81,6 +96,8 @@ def add_sheet(book: Any, sheet: Sheet) -> None:
         for place, value in enumerate(row[:2], start=1):
             if value in fills:
                 page.cell(row=number, column=place).fill = fills[str(value)]
+    for down, across, color in sheet.marks:
+        page.cell(row=down + 2, column=across + 1).fill = PatternFill("solid", fgColor=color)
     _add_choices(page, sheet)
     page.freeze_panes = "A2"
     page.auto_filter.ref = f"A1:{get_column_letter(len(sheet.columns))}{len(sheet.rows) + 1}"
@@ -89,6 +106,15 @@ def add_sheet(book: Any, sheet: Sheet) -> None:
     page.sheet_properties.pageSetUpPr.fitToPage = True
     page.print_title_rows = "1:1"
     page.oddFooter.center.text = "&A, page &P of &N"
+
+
+def free_title(wanted: str, taken: Iterable[str]) -> str:
+    """A sheet title a spreadsheet program accepts and that no other sheet has."""
+    plain = _TITLE_FORBIDDEN.sub(" ", clean_text(wanted)).strip().strip("'") or "Sheet"
+    used = {title.casefold() for title in taken} | {"history"}  # a name spreadsheet programs keep for themselves
+    endings = ("", *(f" ({number})" for number in range(2, len(used) + 3)))
+    titles = (plain[: _TITLE_LENGTH - len(ending)].rstrip() + ending for ending in endings)
+    return next(title for title in titles if title.casefold() not in used)
 
 
 def set_text(cell: Any, text: str) -> None:

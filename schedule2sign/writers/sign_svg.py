@@ -20,6 +20,7 @@ from schedule2sign.writers.drawing import (
     PLATE_EDGE,
     RAISED_OUTLINE,
     REF,
+    VISUAL_TEXT,
     WINDOW,
     Path,
     Vertex,
@@ -39,10 +40,11 @@ class SignSvg:
 
     def render(self, job: Job) -> Iterator[OutFile]:
         for record, layout in released_signs(job):
-            yield OutFile(production_path(record, self.suffix), _render_sign(job, record, layout))
+            yield OutFile(production_path(record, self.suffix), render_sign(record, layout, job.settings.revision))
 
 
-def _render_sign(job: Job, record: SignRecord, layout: SignLayout) -> bytes:
+def render_sign(record: SignRecord, layout: SignLayout, revision: str) -> bytes:
+    """The picture of one sign."""
     import svgwrite
 
     drawing = draw_sign(layout)
@@ -51,13 +53,14 @@ def _render_sign(job: Job, record: SignRecord, layout: SignLayout) -> bytes:
     picture = svgwrite.Drawing(
         size=(f"{width}in", f"{height}in"), viewBox=f"0 0 {width} {height}", profile="full", debug=False
     )
-    picture.set_desc(record.request.sign_id, _describe(job, record, layout, unknown))
+    picture.set_desc(record.request.sign_id, _describe(record, layout, unknown, revision))
     picture.defs.add(_dome(picture, base))
     paint = {
         PLATE_EDGE: {"fill": base},
         RAISED_OUTLINE: {"fill": letter, "fill_rule": "evenodd"},
         BRAILLE_DRILL: {"fill": "url(#dome)"},
         PICTOGRAM: {"fill": letter, "fill_rule": "evenodd"},
+        VISUAL_TEXT: {"fill": letter, "fill_rule": "evenodd"},
         WINDOW: {"fill": _PAPER},
         FIXING_HOLES: {"fill": _PAPER},
         # Not part of the sign: REF stands beside the plate, outside the picture; NOTES are keep-clear frames.
@@ -74,12 +77,13 @@ def _render_sign(job: Job, record: SignRecord, layout: SignLayout) -> bytes:
     return f'<?xml version="1.0" encoding="utf-8"?>\n{picture.tostring()}\n'.encode()
 
 
-def _describe(job: Job, record: SignRecord, layout: SignLayout, unknown: tuple[str, ...]) -> str:
+def _describe(record: SignRecord, layout: SignLayout, unknown: tuple[str, ...], revision: str) -> str:
     lines = [
         " / ".join(line.text for line in layout.lines),
         " / ".join(line.cells for line in layout.braille),
+        f"The braille reads back: {' / '.join(line.back for line in layout.braille)}",
         *((f"Insert: {record.request.insert_text}",) if record.request.insert_text else ()),
-        f"Revision {job.settings.revision}, quantity {record.request.quantity}.",
+        f"Revision {revision}, quantity {record.request.quantity}.",
         f"1 unit = 1 in. {PATH_NOTE}",
         *(f'The color "{name}" has no screen color: shown as a gray.' for name in unknown),
         ONE_LINE_CAUTION,

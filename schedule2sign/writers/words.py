@@ -1,6 +1,7 @@
 """Model values in words a shop reads."""
 
 from schedule2sign.model.job import SignRecord
+from schedule2sign.model.settings import Finality
 from schedule2sign.model.sign import Side, SignRequest
 
 _SIDES = {
@@ -9,6 +10,18 @@ _SIDES = {
     Side.STAIR: "stair side",
     Side.EXTERIOR: "exterior side",
 }
+
+_FINALITY = {
+    Finality.FINAL: "The job file says the room numbers are the final ones of the finished building.",
+    Finality.NOT_FINAL: "PROVISIONAL: the job file says the room numbers are not final. Do not cut from this issue.",
+    Finality.UNKNOWN: "PROVISIONAL: nobody has said whether the room numbers are the final ones of the finished "
+    "building. Ask before cutting: construction numbers are often not the posted numbers.",
+}
+
+
+def finality_words(finality: Finality) -> str:
+    """What is known of the room numbers, in a sentence."""
+    return _FINALITY[finality]
 
 
 def side_words(request: SignRequest) -> str:

@@ -49,7 +49,7 @@ def test_all_released_is_exit_0(good_build: tuple[Path, subprocess.CompletedProc
     assert result.stderr == ""
     names = set(tree(out))
     assert {"manifest.json", "flagged.csv", "flagged.xlsx", "sign-list.xlsx", "00-READ-ME.txt"} <= names
-    assert len([name for name in names if name.endswith(".dxf")]) == 2
+    assert len([name for name in names if name.startswith("signs/") and name.endswith(".dxf")]) == 2
     assert len([name for name in names if name.endswith(".svg")]) == 2
 
 

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from schedule2sign.braille.readback import compare_reading
+from schedule2sign.geometry.brailleascii import ascii_braille, read_ascii
 from schedule2sign.geometry.dotgrid import BLANK, cell_dots, dots_cell, place_line, possible_readings
 from schedule2sign.model.braille import CellSize
 from schedule2sign.model.shape import Dot
@@ -39,6 +40,22 @@ def place(lines: Sequence[str], size: CellSize, align: str, at: tuple[float, flo
 @given(st.sets(st.integers(1, 6)))
 def test_a_cell_and_its_dots_are_one_to_one(numbers: set[int]) -> None:
     assert set(cell_dots(dots_cell(numbers))) == numbers
+
+
+@given(CELLS)
+def test_ascii_braille_reads_back_in_either_case(cells: str) -> None:
+    written = ascii_braille(cells)
+    assert read_ascii(written) == read_ascii(written.lower()) == read_ascii(cells) == cells
+
+
+@given(st.text(min_size=1))
+def test_what_is_no_ascii_braille_is_refused_or_read(text: str) -> None:
+    try:
+        cells = read_ascii(text)
+    except ValueError:
+        return
+    assert len(cells) >= len(text)
+    assert all(0x2800 <= ord(cell) < 0x2840 for cell in cells)
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: size.name)

@@ -1,5 +1,6 @@
 """Finished signs built by hand for rule cases: block letters, real braille cells, one number to change at a time."""
 
+import math
 import tomllib
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -20,6 +21,7 @@ from schedule2sign.model.shape import (
     RaisedLine,
     Ring,
     SignLayout,
+    VisualLine,
 )
 from schedule2sign.model.sign import Message, Role, Side, SignRequest
 from schedule2sign.model.source import Source
@@ -67,6 +69,9 @@ DEFAULTS: dict[str, Any] = {
     "text_left": "1 in",
     "holes": [],
     "hole_diameter": "0.1875 in",
+    "hand": "",
+    "flat": [],  # flat lines: text, height, baseline
+    "side": "C",
 }
 # Things a sign may have or not.
 OPTIONS = frozenset(
@@ -83,6 +88,12 @@ OPTIONS = frozenset(
         "window",
         "extra_dots",
         "baseline_nudge",
+        "mounted_top",
+        "asked_pictogram",
+        "star",
+        "plate_shape",
+        "laid",
+        "viewing",
     }
 )
 
@@ -141,6 +152,10 @@ class Builder:
             glyphs=tuple(glyphs),
             words=tuple(words),
         )
+
+    def flat_line(self, text: str, height: str, baseline: str) -> VisualLine:
+        line = self.raised_line(0, text, mm(baseline), mm(height))
+        return VisualLine(text=text, height_mm=mm(height), baseline_mm=mm(baseline), glyphs=line.glyphs)
 
     def lines(self) -> tuple[RaisedLine, ...]:
         shape, height = self.settings, mm(self.settings["height"])
@@ -214,6 +229,36 @@ class Builder:
             bottom = min(dot.y_mm for dot in dots) - mm(shape["dot_base"]) / 2 - mm(clearance)
         return (block(left, bottom, width - 0.05 * INCH, height - 0.05 * INCH),)
 
+    def figure(self, kind: str, across: str, radius: str = "0 in") -> Ring:
+        """A circle of this diameter, or an equilateral triangle of this edge with its points cut to a radius."""
+        middle, across_mm = 6 * INCH, mm(across)
+        if kind == "circle":
+            angles = [math.tau * step / 360 for step in range(360)]
+            return tuple((middle + across_mm / 2 * math.cos(a), middle + across_mm / 2 * math.sin(a)) for a in angles)
+        ring: list[tuple[float, float]] = []
+        for turn in (90, 210, 330):
+            out = (math.cos(math.radians(turn)), math.sin(math.radians(turn)))
+            corner = across_mm / math.sqrt(3)
+            center = (middle + out[0] * (corner - 2 * mm(radius)), middle + out[1] * (corner - 2 * mm(radius)))
+            for step in range(-60, 61, 10) if mm(radius) else (0,):
+                angle = math.radians(turn + step)
+                ring.append((center[0] + mm(radius) * math.cos(angle), center[1] + mm(radius) * math.sin(angle)))
+        return tuple(ring)
+
+    def decoration(self) -> tuple[Ring, ...]:
+        """A five-pointed star (diameter, center x, center y), and a triangle laid on a plate of its own shape."""
+        shape, rings = self.settings, []
+        if "star" in shape:
+            diameter, x, y = (mm(length) for length in shape["star"])
+            radii = [diameter / 2, diameter / 2 * 0.381966]  # the regular pentagram's notches
+            angles = [math.radians(90 + 36 * step) for step in range(10)]
+            rings.append(
+                tuple((x + radii[i % 2] * math.cos(a), y + radii[i % 2] * math.sin(a)) for i, a in enumerate(angles))
+            )
+        if "laid" in shape:
+            rings.append(self.figure("triangle", *shape["laid"]))
+        return tuple(rings)
+
     def window(self) -> Box | None:
         sides = [mm(side) for side in self.settings.get("window", [])]
         if not sides:
@@ -245,9 +290,11 @@ class Builder:
                 Message(role=Role.NAME, text=text, code=shape["message_code"]) for text in shape["messages"]
             ),
             template="case",
-            side=Side.CORRIDOR,
+            side=Side(shape["side"]),
             rule="case",
             reason="case",
+            hand=shape["hand"],
+            pictogram=shape.get("asked_pictogram", ""),
         )
 
     def layout(self) -> SignLayout:
@@ -283,10 +330,14 @@ class Builder:
                 letter_color=shape["letter_color"],
                 base_reflectance=shape.get("base_reflectance"),
                 letter_reflectance=shape.get("letter_reflectance"),
+                top_mm=mm(shape["mounted_top"]) if "mounted_top" in shape else None,
+                viewing_mm=mm(shape["viewing"]) if "viewing" in shape else None,
             ),
             pictogram=self.pictogram(),
             window=self.window(),
-            border=self.border(lines, dots),
+            visual=tuple(self.flat_line(*entry) for entry in shape["flat"]),
+            border=(*self.border(lines, dots), *self.decoration()),
+            outline=self.figure(*shape["plate_shape"]) if "plate_shape" in shape else (),
             holes=tuple(
                 Hole(x_mm=mm(x), y_mm=mm(y), diameter_mm=mm(shape["hole_diameter"])) for x, y in shape["holes"]
             ),
@@ -319,6 +370,14 @@ def shift_sign(sign: SignLayout, dx_mm: float, dy_mm: float) -> SignLayout:
         ),
         dots=tuple(replace(dot, x_mm=dot.x_mm + dx_mm, y_mm=dot.y_mm + dy_mm) for dot in sign.dots),
         border=shift_rings(sign.border),
+        visual=tuple(
+            replace(
+                line,
+                baseline_mm=line.baseline_mm + dy_mm,
+                glyphs=tuple(replace(g, x_mm=g.x_mm + dx_mm, baseline_mm=g.baseline_mm + dy_mm) for g in line.glyphs),
+            )
+            for line in sign.visual
+        ),
         window=sign.window and sign.window.shifted(dx_mm, dy_mm),
         holes=tuple(replace(hole, x_mm=hole.x_mm + dx_mm, y_mm=hole.y_mm + dy_mm) for hole in sign.holes),
         pictogram=sign.pictogram

@@ -6,9 +6,9 @@ the expected braille in North American ASCII, which the rule book's examples wer
 
 import pytest
 
-from schedule2sign.braille.brailleascii import ascii_braille, dot_numbers
 from schedule2sign.braille.engine import LouisEngine
 from schedule2sign.braille.translator import open_translator
+from schedule2sign.geometry.brailleascii import ascii_braille, dot_numbers
 from schedule2sign.model.settings import Lexicon
 
 # Print as handed to the engine (letters between ~ stay uncontracted), ASCII braille, section.
@@ -21,10 +21,12 @@ RULE_BOOK = [
     ("business", "busi;s", "10.6.8, 10.8.1"),
     ("subbasement", "subbase;t", "10.6.5, 10.11.5"),
     ("receiving", "rcvg", "10.9"),
+    ("coworker", 'co"w]', "10.7.1"),
+    ("beach", "b1*", "10.10.4"),
+    ("happiness", "happi;s", "10.10.2"),
     ("party", '"py', "10.7.1"),
     ("chemotherapy", "*emo!rapy", "10.7.1, 10.10.9"),
     ("right-handed", '"r-h&$', "10.7.1"),
-    ("preamplifier", "preamplifi]", "10.11.4"),
     ("it", "x", "2.6.1"),
     ("N", ";,n", "2.6.2"),
     ("3b", "#c;b", "6.5.2"),
@@ -37,8 +39,6 @@ RULE_BOOK = [
     ("3-D", "#c-;,d", "5.6.2, 6.5.4"),
     ("9-10", "#i-#aj", "6.3.1"),
     ("4.2.2", "#d4b4b", "6.2.1"),
-    ("20yr", "#bjyr", "6.5.4"),
-    ("#4", "_?#d", "3.19.1"),
     ("B&B", ",b@&,b", "3.1.1, 8.4.2"),
     ("he/she", "he_/%e", "7.1.1"),
     ("I/O", ",i_/,o", "8.4.2"),
@@ -46,10 +46,13 @@ RULE_BOOK = [
     ("~EST~", ",,est", "10.12.1"),
     ("~OED~", ",,oed", "10.12.1, 10.12.6"),
     ("~CD~", ";,,cd", "8.7.1, 10.12.2"),
+    ("~US~", ",,us", "10.12.1"),
+    ("~WHO~", ",,who", "10.12.1"),
     ("ABCs", ",,abc,'s", "8.6.3"),
     ("~St~.", ",st4", "10.4.2, 10.12.2"),
     ("Stephen", ",/eph5", "10.4.2"),
 ]
+BY_OUR_OWN_TABLE = ("BEd", ",b,$", "10.12.2")  # the engine gets this one wrong; see the tests of its faults
 
 # Raised text, ASCII braille, the sections it is built from. Derived: not printed in the rule book as it stands.
 DERIVED = [
@@ -61,6 +64,9 @@ DERIVED = [
     ("ROOM 101A", "room #aja,a", "6.5.2, 8.3.1"),
     ("X-RAY", ";,x-ray", "5.7.1"),
     ("MRI", ",,mri", "8.4"),
+    ("MEN", "m5", "ADA 703.3.1 over 8.4"),
+    ("LEVEL 2 204", "level #b #bjd", "6.6.1"),
+    ("STAIR B", "/air ;,b", "5.2.1, 5.8.1"),
     ("2-B04", "#b-,b#jd", "6.5.4, 6.7.1"),
 ]
 
@@ -68,7 +74,8 @@ UEB = ["unicode.dis", "en-ueb-g2.ctb"]
 
 
 def test_no_more_of_the_rule_book_than_its_licence_suggests() -> None:
-    assert len(RULE_BOOK) <= 40
+    # All examples of the book that any test of this project repeats stand in this file.
+    assert len({text for text, _, _ in (*RULE_BOOK, BY_OUR_OWN_TABLE)}) <= 40
 
 
 @pytest.mark.parametrize(("text", "expected", "section"), RULE_BOOK, ids=[row[0] for row in RULE_BOOK])
@@ -89,11 +96,34 @@ def test_all_capitals_words_come_out_as_the_rule_book_prints_them(text: str, exp
     assert ascii_braille(open_translator("ueb-contracted", job).translate(text.upper()).cells).lower() == expected
 
 
+# The same facts where a sign's capitals are those of the book.
+ON_SIGNS = ["3B", "20B", "B-TEAM", "9-10", "IT", "STEPHEN", "N12", "3-D", "B&B", "EST", "WHO", "US", "CD"]
+
+
+@pytest.mark.parametrize("raised", ON_SIGNS)
+def test_letters_and_numbers_on_a_sign_come_out_as_the_rule_book_prints_them(raised: str) -> None:
+    book = {text.replace("~", "").upper(): expected for text, expected, _ in RULE_BOOK}
+    job = Lexicon(names=("Stephen",), words=("TEAM",), spelled=("EST", "WHO", "CD"))
+    assert ascii_braille(open_translator("ueb-contracted", job).translate(raised).cells).lower() == book[raised]
+
+
+def test_the_degree_comes_from_our_own_table() -> None:
+    text, expected, section = BY_OUR_OWN_TABLE
+    line = open_translator("ueb-contracted", Lexicon(names=(text,))).translate(text.upper())
+    assert ascii_braille(line.cells).lower() == expected, section
+
+
 @pytest.mark.parametrize(("text", "expected", "section"), DERIVED, ids=[row[0] for row in DERIVED])
 def test_sign_lines_built_from_the_rules(text: str, expected: str, section: str) -> None:
     line = open_translator("ueb-contracted", Lexicon()).translate(text)
     assert ascii_braille(line.cells).lower() == expected, section
     assert line.flags == ()
+
+
+def test_a_word_nobody_knows_is_held_and_not_guessed() -> None:
+    assert [str(flag.severity) for flag in open_translator("ueb-contracted", Lexicon()).translate("XQZV").flags] == [
+        "HOLD"
+    ]
 
 
 def test_dot_numbers_of_a_line() -> None:

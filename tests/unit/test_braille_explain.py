@@ -29,11 +29,12 @@ def test_an_explanation_in_words() -> None:
         "",
         "IT  \u2820\u2820\u280a\u281e  ,,IT",
         "  dots          6 6 24 2345",
-        "  IT            acronym said by letters: information technology, said letter by letter; not contracted",
+        "  IT            acronym said by letters: information technology, said letter by letter; "
+        "capital kept: acronym (ADA 703.3.1); not contracted",
         "",
         "restroom  \u2817\u2811\u280c\u2817\u2815\u2815\u280d  RE/ROOM",
         "  dots          1235 15 34 1235 135 135 134",
-        "  restroom      common word: common word",
+        "  restroom      common word: common word; no capital (ADA 703.3.1)",
         "  contractions  st \u280c",
     ]
 

@@ -7,9 +7,9 @@ English Braille, 2nd ed.
 
 import pytest
 
-from schedule2sign.braille.brailleascii import ascii_braille
 from schedule2sign.braille.engine import LouisEngine
 from schedule2sign.braille.translator import open_translator
+from schedule2sign.geometry.brailleascii import ascii_braille
 from schedule2sign.model.settings import Lexicon
 
 UEB = ["unicode.dis", "en-ueb-g2.ctb"]
@@ -52,6 +52,13 @@ def test_print_capitals_do_not_reach_the_braille() -> None:
     assert raw("MEN") == ",,m5"
 
 
+def test_capitals_are_chosen_word_by_word() -> None:
+    # Print handed over as it stands, or made small as a whole, is wrong either way.
+    assert sign("IT CLOSET") == ",,it closet"  # UEB 10.1.3, ADA 703.3.1
+    assert raw("IT CLOSET") == ",,x ,,closet"
+    assert raw("it closet") == "x closet"
+
+
 def test_capitals_inside_a_degree() -> None:
     assert sign("BED", names=("BEd",)) == ",b,$"  # UEB 10.12.2
 
@@ -63,6 +70,11 @@ def test_capitals_inside_a_degree_are_still_wrong_in_the_engine() -> None:
 def test_other_mixed_capitals_are_held() -> None:
     line = open_translator("ueb-contracted", Lexicon(names=("MEd",))).translate("MED")
     assert "braille/mixed-capitals" in [flag.code for flag in line.flags]
+
+
+def test_other_mixed_capitals_are_still_wrong_in_the_engine() -> None:
+    # As printed for BEd (UEB 10.12.2), each capital has its own indicator and the capitals do not end inside.
+    assert raw("MEd") != ",m,$", CURED
 
 
 def test_initials_read_back_as_letters() -> None:

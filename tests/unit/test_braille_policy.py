@@ -2,9 +2,9 @@
 
 import pytest
 
-from schedule2sign.braille.brailleascii import ascii_braille
 from schedule2sign.braille.translator import Translator, open_translator
 from schedule2sign.errors import InputError
+from schedule2sign.geometry.brailleascii import ascii_braille
 from schedule2sign.model.braille import BrailleLine, TokenKind
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.settings import Lexicon

@@ -28,6 +28,32 @@ def test_what_a_transcriber_should_see_is_listed_with_reasons() -> None:
     assert found["PENTHOUSE"].cells == "\u280f\u2822\u281e\u2813\u2833\u280e\u2811"
 
 
+def test_a_difference_counts_in_the_code_it_was_found_in() -> None:
+    assert "PENTHOUSE" in risks("PENTHOUSE")
+    assert risks("PENTHOUSE", code="ueb-uncontracted") == {}
+
+
+def test_a_title_a_name_and_its_place_are_one_term() -> None:
+    (term,) = risks("DR. VALE LIBRARY").values()
+    assert (term.term, term.typed, term.sign_off) == ("DR. VALE LIBRARY", "Dr. Vale Library", "names")
+    assert list(risks("J. ANGEL ANGEL")) == ["J. ANGEL", "ANGEL"]
+    assert list(risks("MCCONNELL SUITE, VALE")) == ["MCCONNELL SUITE", "VALE"]
+
+
+def test_a_question_about_a_line_is_signed_as_a_line() -> None:
+    found = risks("COPY OR MAIL", "TAKE A NUMBER", "4ST FLOOR")
+    assert [(term.term, term.sign_off) for term in found.values()] == [
+        ("COPY OR MAIL", "line"),
+        ("TAKE A NUMBER", "line"),
+        ("4ST FLOOR", ""),  # the architect's to correct
+    ]
+
+
+def test_a_word_inside_another_says_what_it_stands_in() -> None:
+    term = risks("PENTHOUSE/COPY")["PENTHOUSE"]
+    assert (term.typed, term.stands_in, term.back) == ("penthouse", "penthouse/copy", "penthouse/copy")
+
+
 def test_a_term_is_listed_once_with_every_line_it_stands_on() -> None:
     found = risks("BAKER ROOM", "BAKER OFFICE", "BAKER ROOM")
     assert found["BAKER"].seen_in == ("BAKER ROOM", "BAKER OFFICE")

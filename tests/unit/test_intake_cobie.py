@@ -94,7 +94,7 @@ def test_a_space_sheet_saved_as_text_is_known_by_its_columns(tmp_path: Path) -> 
 
 def test_the_story_tells_tables_columns_account_and_flags(tmp_path: Path) -> None:
     story = describe_tables(read(tmp_path, Component=COMPONENTS))
-    assert "Table on sheet 'Space', taken for rooms: header in row 1" in story
+    assert "Table on sheet 'Space', taken for rooms:\n    header in row 1\n" in story
     assert "A  'Name'                       is the number  (column of the COBie standard)" in story
     assert "row    2  [L01]  number='1A01'  level='L01'  name='Lobby'  final-number='100'" in story
     assert "10 rows read = 6 data + 2 header + 2 other" in story

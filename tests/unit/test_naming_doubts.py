@@ -163,6 +163,17 @@ def test_what_is_set_straight_is_asked(given: str, name: str, code: str) -> None
     assert found(row) == {code: Severity.ASK}
 
 
+def test_a_colon_may_part_a_department_and_is_asked_once_each() -> None:
+    rows = name_all("PRO: Waiting", "PRO: Appliance Storage", "STORAGE:")
+    assert [row.name for row in rows] == ["PRO WAITING", "PRO APPLIANCE STORAGE", "STORAGE"]
+    assert [found(row).get("colon") for row in rows] == [Severity.ASK, Severity.NOTE, None]
+
+
+@pytest.mark.parametrize("given", ["TELE-RETINAL ROOM", "TELE-COMMUNICATIONS ROOM"])
+def test_tele_before_a_dash_is_no_telephone(given: str) -> None:
+    assert name_all(given)[0].name == given
+
+
 def test_a_tail_that_repeats_is_a_department() -> None:
     rows = name_all("EXAM ROOM, PODIATRY", "CAST ROOM, PODIATRY", "FOOT CARE, PODIATRY")
     assert [row.name for row in rows] == ["EXAM ROOM", "CAST ROOM", "FOOT CARE"]
@@ -210,3 +221,66 @@ def test_a_question_of_the_job_is_asked_at_its_first_row() -> None:
 def test_rows_that_are_no_data_are_left_out() -> None:
     row = RawRow(source=Source(file="a", sheet="", row=1), kind=RowKind.TITLE)
     assert name_rows([row], VOCABULARY, SETTINGS) == ()
+
+
+@pytest.mark.parametrize("given", ["Us Exam", "Or Waiting", "Led Wall", "It Office"])
+def test_letters_written_like_a_word_are_held(given: str) -> None:
+    assert found(name_all(given)[0])["acronym-or-word"] is Severity.HOLD
+
+
+@pytest.mark.parametrize("given", ["US EXAM", "IT Office", "us exam"])
+def test_letters_in_capitals_or_a_name_without_any_are_no_such_doubt(given: str) -> None:
+    assert "acronym-or-word" not in found(name_all(given)[0])
+
+
+@pytest.mark.parametrize("given", ["BOC", "TSVA ROOM", "XQZ OFFICE"])
+def test_a_short_word_on_no_list_is_held_and_never_guessed(given: str) -> None:
+    assert found(name_all(given)[0])["unknown-abbreviation"] is Severity.HOLD
+
+
+@pytest.mark.parametrize("given", ["MAX OCC 49", "OCC LOAD: TBD", "MAXIMUM OCCUPANCY 49"])
+def test_an_occupant_load_is_no_name(given: str) -> None:
+    assert found(name_all(given)[0])["occupant-load"] is Severity.HOLD
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        "OFFICE - SMITH",
+        "OFFICE (SMITH)",
+        "OFFICE: SMITH",
+        "Office Smith",
+        "MILLER/LEE",
+        "R. GARCIA / T. LEE",
+        "J SMITH",
+        "SMITH, J.",
+        "PRINCIPAL SMITH",
+        "DIRECTOR JANE SMITH",
+        "VICE PRINCIPAL - MS. LEE",
+        "Coach Miller's Office",
+        "JUDGE HARRIS CHAMBERS",
+        "T. LEE (HR)",
+        "MARK",
+    ],
+)
+def test_a_person_beside_a_room_or_a_title_is_held(given: str) -> None:
+    assert found(name_all(given)[0])["person-name"] is Severity.HOLD
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        "LINCOLN ROOM",
+        "DR. KING LIBRARY",
+        "BILL PAY",
+        "WILL CALL",
+        "DEAN OFFICE",
+        "GRANT OFFICE",
+        "FAITH ROOM",
+        "COOPER HALL",
+    ],
+)
+def test_a_room_named_after_somebody_or_like_somebody_is_no_person(given: str) -> None:
+    assert "person-name" not in found(name_all(given)[0])
+    settings = Settings(lexicon=Lexicon(names=("SMITH",)))
+    assert "person-name" not in found(name_all("SMITH OFFICE", settings=settings)[0])

@@ -71,6 +71,8 @@ def test_a_safe_name_is_cleaned_without_a_question(given: str, name: str) -> Non
         ("OFFICE (N) 120 SF", "OFFICE"),
         ("STORAGE *3", "STORAGE"),
         ("MENS RR #1 (E)", "MEN"),
+        ("BOYS", "BOYS"),
+        ("GIRLS", "GIRLS"),
     ],
 )
 def test_a_name_in_house_wording_is_told(given: str, name: str) -> None:
@@ -84,6 +86,10 @@ def test_a_name_in_house_wording_is_told(given: str, name: str) -> None:
         ("COPY/MAIL", "COPY AND MAIL", "naming/slash"),
         ("MEN / WOMEN", "RESTROOM", "naming/restroom-wording"),
         ("UNISEX RR", "RESTROOM", "naming/restroom-wording"),
+        ("UNISEX", "RESTROOM", "naming/restroom-wording"),
+        ("GENDER NEUTRAL", "RESTROOM", "naming/restroom-wording"),
+        ("Single User", "RESTROOM", "naming/restroom-wording"),
+        ("ASSISTED USE", "FAMILY RESTROOM", "naming/restroom-wording"),
         ("FAMILY TLT", "FAMILY RESTROOM", "naming/restroom-wording"),
         ("ADA TOILET", "RESTROOM", "naming/access-symbol"),
         ("DIRECTORS OFFICE", "DIRECTOR'S OFFICE", "naming/possessive"),

@@ -262,3 +262,9 @@ def test_number_and_name_in_one_cell_are_parted_and_asked() -> None:
 def test_levels_take_a_plain_form(given: str, level: str) -> None:
     assert clean_level(given) == level
     assert clean_level(level) == level
+
+
+def test_a_space_between_digits_is_asked() -> None:
+    row = name_numbers("1 01", "102", "A 103")[0]
+    assert row.room_number == "1 01"
+    assert {flag.code: flag.severity for flag in row.flags}["naming/number-space"] is Severity.ASK

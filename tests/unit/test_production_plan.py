@@ -53,7 +53,7 @@ def test_only_released_signs_and_all_their_copies():
     assert placed.pop("") == 4  # two spare blanks of each of two sizes
     assert placed == pieces
     assert {row.sign_id: row.quantity for row in plan.mountings} == pieces
-    packing = next(paper for paper in plan.papers if paper.name == "packing")
+    packing = next(paper for paper in plan.papers if paper.name == "packing-list")
     assert Counter(row[2] for table in packing.tables for row in table.rows) == pieces
     total = plan.needs[-1]
     dots = {"HH-01-101-C": 24, "HH-01-102-C": 27}  # counted in the UEB cells of the sample
@@ -80,7 +80,7 @@ def test_a_job_with_nothing_released():
 def test_every_assumption_is_on_the_setup_sheet(name):
     process = load_process(name)
     plan = plan_bench(sample().sample_job(), process)
-    setup = next(paper for paper in plan.papers if paper.name == "setup")
+    setup = next(paper for paper in plan.papers if paper.name == "setup-sheet")
     settings = next(table for table in setup.tables if table.title == "Settings")
     assert sum(CONFIRM in row for row in settings.rows) == len(process.assumed) > 0
     assert "production/assumed-values" in {flag.code for flag in plan.flags}
@@ -98,7 +98,7 @@ def test_no_paper_promises_what_nobody_can():
 
 def test_units_of_the_papers():
     plan = plan_bench(sample().sample_job(), load_process(overrides={"unit": "mm"}))
-    setup = next(paper for paper in plan.papers if paper.name == "setup")
+    setup = next(paper for paper in plan.papers if paper.name == "setup-sheet")
     settings = dict(row[:2] for row in next(table for table in setup.tables if table.title == "Settings").rows)
     assert settings["Ball, diameter"] == "1.587 mm" or settings["Ball, diameter"] == "1.588 mm"
 
@@ -351,7 +351,7 @@ def test_coupon():
     process = load_process()
     plan = plan_bench(sample().sample_job(), process)
     depths = [round(cell.depth_mm / process.dial.click_mm) for cell in plan.coupon.cells]
-    assert depths == [38, 40, 42]
+    assert depths == [40, 42, 44]
     assert all(len(cell.holes) == 6 for cell in plan.coupon.cells)
     piece = shapely.box(0, 0, plan.coupon.width_mm, plan.coupon.height_mm)
     for cell in plan.coupon.cells:

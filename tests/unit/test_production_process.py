@@ -1,12 +1,14 @@
 """Process profiles: what is shipped, what the job may change, and every mistake named."""
 
 import re
+from dataclasses import fields, is_dataclass
 
 import pytest
 
 from schedule2sign.errors import InputError
 from schedule2sign.model.process import DepthTo, Method
-from schedule2sign.production.process import list_processes, load_process
+from schedule2sign.production.process import key_of, list_processes, load_process
+from schedule2sign.production.setupsheet import say_settings
 
 IN = 25.4
 
@@ -22,6 +24,21 @@ def test_shipped_profiles():
     assert load_process("solid-router").drill is None
 
 
+@pytest.mark.parametrize("name", list_processes())
+def test_every_value_is_listed_in_words(name):
+    """Whatever the profile holds is listed by the key a job sets it with."""
+    process = load_process(name)
+    listed = {key for key, *_ in say_settings(process, everything=True)}
+    held = {
+        f"{section.name}.{key_of(field.name)}"
+        for section in fields(process)
+        if is_dataclass(values := getattr(process, section.name))
+        for field in fields(values)
+    }
+    assert listed == held - {"drilling.depth_solved"}
+    assert len(listed) > 30
+
+
 def test_the_default_is_common_practice():
     # Common practice, no source: 0.035 in deep, tip 0.010, two passes, 1.5 and 1 in/s, lift 0.2; holes dwell 0.070 s, lift 0.4.
     process = load_process()
@@ -34,7 +51,9 @@ def test_the_default_is_common_practice():
     assert process.drilling.dwell_s == pytest.approx(0.070)
     assert process.drilling.lift_mm == pytest.approx(0.4 * IN)
     assert (process.dial.clicks_per_turn, process.dial.offset_clicks) == (25, 7)
-    assert process.drilling.depth_solved
+    assert process.drilling.depth_mm == pytest.approx(0.042 * IN)
+    assert not process.drilling.depth_solved
+    assert load_process("applique-router").drilling.depth_solved
 
 
 def test_what_the_job_says_is_no_assumption():
@@ -98,8 +117,7 @@ def shipped_folder():
         ({"letter_cutter": {"included_angle_deg": 180}}, "less than 180"),
         ({"letter_cutter": {"included_angle_deg": 0, "tip": "0 in"}}, "neither a tip width nor an angle"),
         ({"drilling": {"dwell": "0.070"}}, "a time with its unit"),
-        ({"drilling": {"aim_dome": "0.2 in"}}, "no depth gives a dome"),
-        ({"stock": {"margin": "6 in"}}, "leaves nothing"),
+        ({"drilling": {"depth": "solve", "aim_dome": "0.2 in"}}, "no depth gives a dome"),
         ({"stock": {"gap": "0.1 in"}}, "less than the plate cutter"),
         ({"spares": {"sphere_share": 1.5}}, "at most 1"),
         ({"material": {"sheet": "0 in"}}, "how thick"),

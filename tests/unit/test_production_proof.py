@@ -12,7 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 from schedule2sign.geometry.curves import flatten_cubic, flatten_quadratic
 from schedule2sign.geometry.rings import fill_contours, ring_area, shape_rings
-from schedule2sign.model.process import Direction, PathKind
+from schedule2sign.model.bench import PathKind
+from schedule2sign.model.process import Direction
 from schedule2sign.model.shape import Box, Outline
 from schedule2sign.production.cutpath import _plan_outline, center_lines, length_of, run_of
 from schedule2sign.production.cutwidth import plan_cut
@@ -163,6 +164,13 @@ def test_a_notch_that_grows_shut():
     keyhole = outer.difference(shapely.box(3, 3, 7, 7)).difference(shapely.box(4.8, 6, 5.2, 11))
     reach = measure_reach(shape_rings(keyhole), cut_for(30).offset_mm, 0.0508)
     assert (reach.vanished, reach.closed) == (0, 1)
+
+
+@pytest.mark.parametrize(("wide_in", "thin"), [(0.035, 0), (0.033, 1)])
+def test_a_stroke_that_would_tear(wide_in, thin):
+    """0.030 in must be left with the path off by 0.002 in on both sides (common practice, no source)."""
+    bar = ((0.0, 0.0), (wide_in * IN, 0.0), (wide_in * IN, 15.0), (0.0, 15.0))
+    assert measure_reach((bar,), 0.3, 0.002 * IN).thin == thin
 
 
 def test_rounded_corner_area_is_the_one_computed():

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import pytest
 
+from schedule2sign.model.flag import Severity
 from schedule2sign.model.process import DepthTo, Dial, Direction, Drill, Drilling, LetterCut, LetterCutter, Sphere
 from schedule2sign.model.shape import Dot
 from schedule2sign.production.cutwidth import Waste, at_base, groove_width_mm, judge_waste, on_the_line, plan_cut
@@ -188,8 +189,8 @@ class TestE5DepthForAWantedDome:
         assert plan.guarded_mm is not None
         assert whole_steps(plan.guarded_mm, DIAL.click_mm) == (33, 40)
 
-    def test_default_process_solves_to_forty_clicks(self):
-        process = load_process()
+    def test_solved_depth_is_forty_clicks(self):
+        process = load_process(overrides={"drilling": {"depth": "solve"}})
         assert process.drilling.depth_mm / process.dial.click_mm == pytest.approx(40)
 
     @pytest.mark.parametrize(
@@ -225,12 +226,33 @@ class TestE6Dial:
         assert plan.needed_offset == 7
         assert plan.serves_both
 
+    def test_the_shipped_profile_is_zeroed_for_one_dial_and_says_what_that_costs(self):
+        """42 - 35 = 7 clicks (common practice); with a 118 degree point the dome 0.0257 passes by 0.0007 (E4, E5)."""
+        process = load_process()
+        dome = plan_dome(process.sphere, process.drill, process.drilling)
+        dial = plan_dial(process.letter_cut.depth_mm, process.drilling.depth_mm, process.dial)
+        assert (dial.drill_clicks, dial.letter_clicks, dial.set_offset, dial.serves_both) == (42, 35, 7, True)
+        flags = {flag.code: flag for flag in check_setup(process, dome, dial)}
+        assert set(flags) == {"production/dome-near-edge", "production/assumed-values"}
+        near_edge = flags["production/dome-near-edge"]
+        assert near_edge.severity is Severity.ASK
+        for said in (
+            "0.0257 in",
+            "0.0007 in",
+            "0.0020 in",
+            "31 to 42 clicks",
+            "33 to 40 clicks",
+            "40 clicks would give 0.0277",
+        ):
+            assert said in near_edge.message + near_edge.fix
+        assert "5 clicks apart, not 7" in near_edge.fix
+
     def test_forty_clicks_need_an_offset_of_five(self):
         plan = plan_dial(0.035 * IN, 0.040 * IN, DIAL)
         assert plan.needed_offset == 5
         assert not plan.serves_both
         assert letter_depth_at(0.040 * IN, DIAL) / IN == near(0.033)
-        flags = check_setup(load_process(), None, plan)
+        flags = check_setup(load_process(overrides={"drilling": {"depth": "solve"}}), None, plan)
         assert [flag.required for flag in flags if flag.code == "production/dial-offset"] == ["offset 5 clicks"]
 
     @pytest.mark.parametrize(("base", "held"), [("0.0625 in", False), ("0.050 in", True)])

@@ -300,3 +300,23 @@ def test_doors_of_an_open_model_join_rooms_as_its_spaces_say() -> None:
     # Every door with two spaces whose own room is no circulation space has a sign or a reason.
     assert all(decision.reason for decision in sign_list.decisions)
     assert {decision.rule for decision in sign_list.decisions if decision.row.door.startswith("T-")} == {"N3"}
+
+
+def test_a_name_of_its_own_that_the_room_schedule_contradicts_holds_the_door() -> None:
+    sign_list = decide(row(number="101", name="TBD"), row("101", "", "CAFE"))
+    assert codes(sign_list, 1)["signlist/sources-disagree"] is Severity.HOLD
+    assert texts(sign_list) == {"101": ["101", "CAFE"]}
+    agreed = decide(row(number="101", name="CAFE"), row("101", "", "CAFE"))
+    assert outcomes(agreed) == [MERGED, SIGNED]
+
+
+def test_what_one_door_says_is_not_said_of_its_neighbor() -> None:
+    sign_list = decide(
+        row("103", "103", "HALL OF FAME", remarks="ADD ALT 1", insert="X"), row("103A", "103", "HALL OF FAME")
+    )
+    assert outcomes(sign_list) == [HELD, SIGNED]
+    assert sign_list.requests[1].insert_text == ""
+    # A door that only its neighbor names inherits the doubt about that name.
+    doubt = Flag(code="naming/spelling", severity=Severity.HOLD, message="a doubt")
+    named = decide(row("103", "103", "LAUNDARY", flags=(doubt,)), row("103A", "103"))
+    assert outcomes(named) == [HELD, HELD]

@@ -1,6 +1,8 @@
 """Which rule decides which row. Common practice of the trade, no source, except where a clause is named."""
 
 import re
+import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,9 +11,11 @@ from schedule2sign.errors import InputError
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import Cell, Field, RawRow, RowKind
-from schedule2sign.model.settings import Settings, Wording
+from schedule2sign.model.settings import RuleTable, Settings, Wording
 from schedule2sign.model.sign import RowOutcome, Side, SignList
 from schedule2sign.model.source import Source
+from schedule2sign.resources import demo_folder
+from schedule2sign.settings import load_settings
 from schedule2sign.signlist.decide import decide_signs
 from schedule2sign.signlist.rulebook import load_rules
 
@@ -70,6 +74,10 @@ NAMES = [
     ("MEN", "T1", "restroom", ["MEN", "204"]),
     ("WOMEN", "T2", "restroom", ["WOMEN", "204"]),
     ("RESTROOM", "T3", "restroom", ["RESTROOM", "204"]),
+    ("FEMALE NON-PATIENT TOILET", "T2", "restroom", ["FEMALE NON-PATIENT TOILET", "204"]),
+    ("TOILET MULTI-USER MALE", "T1", "restroom", ["TOILET MULTI-USER MALE", "204"]),
+    ("PATIENT TOILET AND SHOWER", "T3", "restroom", ["PATIENT TOILET AND SHOWER", "204"]),
+    ("SCIF OPEN OFFICE", "U2", "number", ["204"]),
     ("STAFF RESTROOM", "T3", "restroom", ["STAFF RESTROOM", "204"]),
     ("MEN'S LOCKER ROOM", "T8", "room", ["204", "MEN'S LOCKER ROOM"]),
     ("LOCKER ROOM", "T6", "room", ["204", "LOCKER ROOM"]),
@@ -178,6 +186,12 @@ def test_similar_to_takes_the_name_of_the_only_row_it_can_mean() -> None:
     sign_list = decide(row("244", "244", "SUITE 244"), row("246", "246", "SIM TO 244"))
     assert texts(sign_list) == [["SUITE 244"], ["SUITE 246"]]
     assert codes(sign_list, 1)["signlist/same-as"] is Severity.ASK
+    doubt = Flag(code="naming/spelling", severity=Severity.HOLD, message="a doubt")
+    doubted = decide(row("244", "244", "LAUNDARY", flags=(doubt,)), row("246", "246", "SIM TO 244"))
+    assert doubted.decisions[1].outcome is RowOutcome.HELD
+    person = decide(row("244", "244", "T. MARLOW"), row("246", "246", "SIM TO 244"))
+    assert person.decisions[1].outcome is RowOutcome.HELD
+    assert texts(person)[1] == ["246"]
     two = decide(row("244", "244", "LAB"), row("244A", "244", "CLEAN ROOM"), row("246", "246", "SIM TO 244"))
     assert two.decisions[2].outcome is RowOutcome.HELD
 
@@ -225,6 +239,8 @@ def test_a_person_is_never_raised() -> None:
         assert texts(sign_list) == [["204"]], given
         assert sign_list.requests[0].template == "room-insert"
         assert "signlist/person-name" in codes(sign_list)
+        forced = decide(row("204", "204", given.replace(".", ""), given=given, sign_type="ROOM", remarks="ADD ALT 1"))
+        assert texts(forced) == [["204"]], given
         nameless = decide(row("", "", given, given=given))
         assert nameless.decisions[0].outcome is RowOutcome.HELD
         assert nameless.requests == ()
@@ -266,45 +282,168 @@ def test_the_occupant_load_is_quoted_and_never_computed() -> None:
     assert not re.search(r"\d", message.replace("204", ""))
 
 
-def test_a_job_may_override_and_add_rules(tmp_path: Path) -> None:
-    extra = tmp_path / "rules.toml"
-    extra.write_text(
-        '[[rule]]\nid = "U2"\ncode = "security"\ncategory = "utility"\nwords = ["SERVER"]\ntemplate = "room"\n'
-        'severity = "NOTE"\nwho = "owner"\nreason = "the owner wants the name"\n'
-        '[[rule]]\nid = "K1"\ncode = "kiln"\ncategory = "named"\nwords = ["KILN$"]\ntemplate = ""\nseverity = "NOTE"\n'
-        'who = "owner"\nreason = "no sign on kilns"\n',
-        encoding="utf-8",
+@pytest.mark.parametrize("name", ["NUMBER OF EXAM ROOMS", "QTY OF DOORS", "TOTAL NUMBER OF LABS"])
+def test_a_count_of_rooms_is_no_room(name: str) -> None:
+    sign_list = decide(row("", "", name))
+    assert (sign_list.decisions[0].rule, sign_list.decisions[0].outcome) == ("ST9", RowOutcome.HELD)
+    assert not sign_list.requests
+
+
+@pytest.mark.parametrize(
+    "name", ["CRASH CART ALCOVE", "STRETCHER BAY", "INFORMATION DESK", "WATER FOUNTAIN", "SUPPLY ALCOVE"]
+)
+def test_an_alcove_gets_a_sign_only_where_it_has_a_door(name: str) -> None:
+    room, door = decide(row("", "104", name)), decide(row("104", "104", name))
+    assert (room.decisions[0].rule, room.decisions[0].outcome) == ("N6", RowOutcome.UNSIGNED)
+    assert room.decisions[0].reason.startswith("alcove, bay or desk without a door of its own")
+    assert texts(door) == [["104", name]]
+    assert codes(room)["signlist/alcove"] is codes(door)["signlist/alcove"] is Severity.ASK
+    assert decide(row("", "104", "LOADING BAY")).decisions[0].rule == "R1"
+
+
+def test_a_name_kept_off_the_sign_is_never_cut_because_there_is_no_number() -> None:
+    for name in ("ARMORY", "PHARMACY", "SECURE STORAGE", "DRUG STORAGE ROOM"):
+        sign_list = decide(row("", "", name))
+        assert sign_list.decisions[0].outcome is RowOutcome.HELD
+        assert codes(sign_list)["signlist/no-number"] is Severity.HOLD
+    numbered = row("7", "7", "LAB")
+    assert codes(decide(row("", "", "LIBRARY"), numbered))["signlist/no-number"] is Severity.ASK
+    # In a file without any number it is one question, not one a row.
+    numberless = decide(row("", "", "LIBRARY"), row("", "", "LAB"))
+    assert codes(numberless)["signlist/no-number"] is Severity.NOTE
+    assert [flag.code for flag in numberless.flags].count("signlist/no-numbers") == 1
+
+
+def test_a_stair_without_number_and_letter_is_asked_about() -> None:
+    # ADA 216.4.1 wants exit stairs told apart from other doors; which stair it is only the plan says.
+    corridor_side, stair_side = decide(row("", "", "STAIR")).requests
+    assert "signlist/stair-unnamed" in {flag.code for flag in corridor_side.flags if flag.severity is Severity.ASK}
+    assert "signlist/stair-unnamed" not in {flag.code for flag in stair_side.flags}
+    for named in (row("S1", "S1", "STAIR"), row("", "", "STAIR B"), row("", "", "NORTH STAIR")):
+        assert "signlist/stair-unnamed" not in codes(decide(named))
+
+
+def test_wording_is_no_question_where_nothing_is_raised() -> None:
+    doubt = Flag(code="naming/slash", severity=Severity.ASK, message="'VEST/ENTRY': a slash")
+    spelling = Flag(code="naming/spelling", severity=Severity.HOLD, message="'CORIDOR': a typo?")
+    unsigned = decide(row("101", "101", "VESTIBULE", flags=(doubt,)))
+    assert codes(unsigned)["naming/slash"] is Severity.NOTE
+    assert codes(decide(row("102", "102", "COPY AND MAIL", flags=(doubt,))))["naming/slash"] is Severity.ASK
+    # A doubt that may change the decision itself stays.
+    assert decide(row("103", "103", "CORRIDOR", flags=(spelling,))).decisions[0].outcome is RowOutcome.HELD
+
+
+@pytest.mark.parametrize(
+    ("name", "rule"),
+    [("MALE PATIENT LOCKER ROOM", "T8"), ("FEMALE STAFF SHOWER", "T8"), ("UNIVERSAL LOCKER ROOM", "T8"), ("LOCKER ROOM", "T6"),
+     ("MECHANICAL STORAGE", "R0"), ("MECHANICAL ROOM", "U1"), ("MAIN ENTRANCE", "N1"), ("OUTDOOR COURTYARD", "N5"),
+     ("OUTDOOR EQUIPMENT STORAGE", "R0"), ("MEDICATION ROOM", "U2")],
+)  # fmt: skip
+def test_names_of_real_lists_fire_the_rule_a_detailer_would_use(name: str, rule: str) -> None:
+    assert decide(row("1", "1", name)).decisions[0].rule in (rule, "L4" if rule == "N1" else rule)
+
+
+def job_rules(text: str) -> tuple[RuleTable, ...]:
+    """[[rules]] of a job file, read as a job file is."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "job.toml"
+        path.write_text(text, encoding="utf-8")
+        return load_settings(path).rules
+
+
+def ruled(text: str, *rows: NamedRow) -> SignList:
+    return decide_signs(rows, replace(SETTINGS, rules=job_rules(text)))
+
+
+def test_a_job_rule_stands_before_the_built_in_ones_and_its_id_beside_the_decision() -> None:
+    text = '[[rules]]\nid = "K1"\nwords = ["KILN$", "STORAGE KILN"]\ntemplate = ""\n[[rules]]\nid = "K2"\nwords = ["KILN"]\ntemplate = "number"\nreason = "owner wants numbers"\n'
+    sign_list = ruled(text, row("1", "1", "STORAGE KILN"), row("2", "2", "KILN OFFICE"), row("3", "3", "OFFICE"))
+    assert [decision.rule for decision in sign_list.decisions] == ["K1", "K2", "O1"]
+    assert [decision.reason for decision in sign_list.decisions][:2] == ["as the job file says", "owner wants numbers"]
+    assert texts(sign_list)[0] == ["2"]
+    told = next(flag for flag in sign_list.flags if flag.code == "signlist/job-rules")
+    assert "adds K1, K2" in told.message
+
+
+def test_a_job_changes_a_built_in_rule_and_what_it_does_not_say_stays() -> None:
+    before = decide_signs([row("1", "1", "SERVER ROOM")], SETTINGS)
+    assert texts(before) == [["1"]]
+    sign_list = ruled('[[rules]]\nid = "U2"\ntemplate = "room"\n', row("1", "1", "SERVER ROOM"))
+    assert sign_list.decisions[0].rule == "U2"
+    assert texts(sign_list) == [["1", "SERVER ROOM"]]
+    # The built-in question was about the sign that is not made any more.
+    assert not any(flag.code == "signlist/security" for flag in sign_list.decisions[0].flags)
+    words = ruled(
+        '[[rules]]\nid = "U2"\nwords = ["=COUNTING ROOM"]\n', row("1", "1", "COUNTING ROOM"), row("2", "2", "VAULT")
     )
-    book = load_rules(extra=extra)
-    rows = (row("1", "1", "SERVER ROOM"), row("2", "2", "KILN"), row("3", "3", "KILN ROOM"))
-    sign_list = decide_signs(rows, SETTINGS, book)
-    assert [decision.rule for decision in sign_list.decisions] == ["U2", "K1", "R1"]
-    assert texts(sign_list) == [["1", "SERVER ROOM"], ["3", "KILN ROOM"]]
-    assert [rule.id for rule in book.rules].index("K1") < [rule.id for rule in book.rules].index("L5")
+    assert [decision.rule for decision in words.decisions] == ["U2", "R1"]
+    assert any(flag.code == "signlist/security" for flag in words.decisions[0].flags)
+
+
+def test_a_rule_switched_off_leaves_the_row_to_the_next() -> None:
+    sign_list = ruled('[[rules]]\nid = "U2"\noff = true\n', row("1", "1", "RECORDS STORAGE"), row("2", "2", "VAULT"))
+    assert [decision.rule for decision in sign_list.decisions] == ["R0", "R1"]
+    # Rules that the program itself falls back on are still known.
+    person = ruled('[[rules]]\nid = "O1"\noff = true\n', row("1", "1", "J. SMITH"))
+    assert texts(person) == [["1"]]
+
+
+def test_a_job_rule_for_remarks_is_a_status_rule() -> None:
+    text = '[[rules]]\nid = "Z9"\nremarks = ["=PHASE 2"]\ntemplate = ""\nseverity = "ASK"\nask = "phase 2 is ordered later"\n'
+    sign_list = ruled(text, row("1", "1", "LAB", remarks="PHASE 2"), row("2", "2", "LAB"))
+    assert [decision.rule for decision in sign_list.decisions] == ["Z9", "R1"]
+    assert any(flag.code == "signlist/job-rule-z9" for flag in sign_list.decisions[0].flags)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '[[rules]]\nid = "Z9"\nwords = ["STAIR A"]\ntemplate = ""\n',
+        '[[rules]]\nid = "Z9"\nrow = ["STAIR A"]\ntemplate = ""\n',
+        '[[rules]]\nid = "L1"\ntemplate = "room"\n',
+        '[[rules]]\nid = "L1"\noff = true\n',
+    ],
+)
+def test_a_job_rule_that_takes_a_life_safety_sign_away_is_asked_about(text: str) -> None:
+    # ADA 216.4.1: doors at exit stairways have tactile signs.
+    sign_list = ruled(text, row("S1", "S1", "STAIR A"))
+    asked = [flag for flag in sign_list.decisions[0].flags if flag.code == "signlist/job-rule-over-life-safety"]
+    assert [flag.severity for flag in asked] == [Severity.ASK]
+    assert asked[0].who == "building official"
+
+
+GOOD_RULE = 'id = "Z1"\nwords = ["A"]\n'
 
 
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("[[rule]]\nid = 'Z1'\n", "'code' is missing"),
-        ("[[rule]]\nid = 'Z1'\nkind = 'x'\n", "'kind' means nothing"),
-        ("[other]\n", "[[rule]] tables and nothing else"),
-        ("[[rule", "not valid TOML"),
+        ("[[rules]]\nwords = ['A']\n", "rule 1 of [[rules]] has no id"),
+        ("[rules]\nid = 'Z1'\n", "rules must be tables ([[rules]])"),
+        ("[[rules]]\nid = 'Z1'\nwords = [7]\n", "(Z1), words must be text in quotes, not 7"),
+        ("[[rules]]\nid = 'Z1'\nkind = 'x'\ntemplate = ''\n", "rule 'Z1': 'kind' means nothing; known keys: also"),
+        (f"[[rules]]\n{GOOD_RULE}", "'template' is missing"),
         (
-            "[[rule]]\nid='Z1'\ncode='z'\ncategory='c'\ntemplate=''\nseverity='MAYBE'\nwho='x'\nreason='r'\nwords=['A']\n",
-            "NOTE, ASK or HOLD",
+            f"[[rules]]\n{GOOD_RULE}template = 'plaque'\n",
+            "no sign template 'plaque'; known: 'number', 'room', or '' for no",
         ),
-        (
-            "[[rule]]\nid='Z1'\ncode='z'\ncategory='c'\ntemplate=''\nseverity='NOTE'\nwho='x'\nreason='r'\n",
-            "never fire",
-        ),
+        (f"[[rules]]\n{GOOD_RULE}template = ''\nseverity = 'MAYBE'\n", "NOTE, ASK or HOLD"),
+        (f"[[rules]]\n{GOOD_RULE}template = ''\nseverity = 'STOP'\n", "NOTE, ASK or HOLD"),
+        (f"[[rules]]\n{GOOD_RULE}template = ''\ncategory = 'x'\n", "no category 'x'; known: assembly"),
+        (f"[[rules]]\n{GOOD_RULE}template = ''\nalso = 'exit'\n", "the only second sign"),
+        (f"[[rules]]\n{GOOD_RULE}template = ''\ncategory = 'named'\nrow = ['B']\n", "category 'status' only"),
+        (f"[[rules]]\n{GOOD_RULE}template = ''\n[[rules]]\n{GOOD_RULE}template = ''\n", "twice"),
+        ("[[rules]]\nid = 'Z1'\ntemplate = ''\n", "never fire"),
+        ("[[rules]]\nid = 'z 1'\nwords = ['A']\ntemplate = ''\n", "an id is capitals and digits"),
+        ("[[rules]]\nid = 'JOIN'\nwords = ['A']\ntemplate = ''\n", "belongs to a decision of the program"),
+        ("[[rules]]\nid = 'ZZ'\noff = true\n", "no such rule to switch off; rules: ST1"),
+        ("[[rules]]\nid = 'U2'\noff = false\n", '"off = true", and nothing else'),
+        ("[[rules]]\nid = 'U2'\noff = true\nwords = ['A']\n", '"off = true", and nothing else'),
     ],
 )
-def test_a_mistake_in_a_rule_file_is_named(tmp_path: Path, text: str, said: str) -> None:
-    extra = tmp_path / "mine.toml"
-    extra.write_text(text, encoding="utf-8")
+def test_a_mistake_in_a_job_rule_is_named(text: str, said: str) -> None:
     with pytest.raises(InputError, match=re.escape(said)):
-        load_rules(extra=extra)
+        load_rules(job_rules=job_rules(text), templates=("room", "number"))
 
 
 def test_rule_ids_and_codes_are_unique_and_every_rule_gives_a_reason() -> None:
@@ -318,3 +457,43 @@ def test_the_jobs_own_words_fire_their_rules() -> None:
     wording = Wording(janitor="SERVICE CLOSET", single_toilet="ANYBODY")
     sign_list = decide(row("1", "1", "SERVICE CLOSET"), row("2", "2", "ANYBODY"), settings=Settings(wording=wording))
     assert [decision.rule for decision in sign_list.decisions] == ["U3", "T3"]
+
+
+def test_california_holds_a_floor_sign_until_the_level_of_exit_discharge_is_known() -> None:
+    # CBC 1023.9 (second paragraph) and 11B-504.8: a raised five-point star left of the floor identification (C-33).
+    federal = decide(row("S1", "S1", "STAIR A"))
+    state = decide(row("S1", "S1", "STAIR A"), settings=Settings(job="J142", standard="us-california"))
+    assert [flag.code for flag in federal.requests[1].flags] == []
+    assert {flag.code: flag.severity for flag in state.requests[1].flags} == {"signlist/stair-star": Severity.HOLD}
+    assert state.requests[0].flags == ()
+
+
+DATA = Path(__file__).resolve().parents[3] / "shared" / "data"
+
+
+@pytest.mark.skipif(not DATA.is_dir(), reason="open room names not at hand")
+def test_no_open_room_name_gets_the_pictogram_of_the_other_sex_or_a_toilet_sign_for_nothing() -> None:
+    """Every second name of a US government list of hospital room types, judged here by words alone."""
+    names = (DATA / "hospital_room_names.txt").read_text(encoding="utf-8").upper().splitlines()
+    rows = [row(str(at), str(at), re.sub(r"[^A-Z0-9 '-]+", " ", name)) for at, name in enumerate(names, start=1)]
+    seen = {"men": 0, "women": 0, "all": 0}
+    for request in decide(*rows).requests:
+        words = set(re.findall(r"[A-Z']+", request.name_as_given))
+        toilet = words & {"TOILET", "RESTROOM", "BATHROOM", "LAVATORY", "BATH"}
+        if request.template != "restroom":
+            assert not toilet or words & {"STORAGE", "SUPPLY", "SUPPLIES"}, request.name_as_given
+            continue
+        seen[request.pictogram] += 1
+        assert toilet, request.name_as_given
+        sexes = {"women" for _ in words & {"FEMALE", "WOMEN", "WOMEN'S"}} | {
+            "men" for _ in words & {"MALE", "MEN", "MEN'S"}
+        }
+        assert request.pictogram in (sexes if len(sexes) == 1 else {"all"}), request.name_as_given
+    assert min(seen.values()) >= 2
+
+
+def test_the_examples_in_the_demo_job_file_work() -> None:
+    text = (demo_folder() / "alder-point.toml").read_text(encoding="utf-8")
+    examples = re.sub(r"(?m)^# ?", "", text[text.index("# [[rules]]") :])
+    book = load_rules(job_rules=job_rules(examples))
+    assert (book.added, book.changed, book.switched_off) == (("AP1", "AP2"), ("U2",), ("N5",))

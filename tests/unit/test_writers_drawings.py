@@ -24,7 +24,7 @@ import pytest
 from schedule2sign.geometry.design import design_hash
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, Status
-from schedule2sign.model.shape import Box, Outline, SignLayout
+from schedule2sign.model.shape import Box, Outline, SignLayout, VisualLine
 from schedule2sign.writers.drawing import draw_sign
 from schedule2sign.writers.sign_dxf import SignDxf
 from schedule2sign.writers.sign_svg import SignSvg
@@ -32,7 +32,17 @@ from schedule2sign.writers.sign_svg import SignSvg
 INCH_MM = 25.4
 SVG = "{http://www.w3.org/2000/svg}"
 # Operations of a shop drawing (common practice, no source).
-LAYERS = {"PLATE_EDGE", "RAISED_OUTLINE", "BRAILLE_DRILL", "PICTOGRAM", "WINDOW", "FIXING_HOLES", "REF", "NOTES"}
+LAYERS = {
+    "PLATE_EDGE",
+    "RAISED_OUTLINE",
+    "BRAILLE_DRILL",
+    "PICTOGRAM",
+    "VISUAL_TEXT",
+    "WINDOW",
+    "FIXING_HOLES",
+    "REF",
+    "NOTES",
+}
 
 
 def load_sample() -> ModuleType:
@@ -215,10 +225,24 @@ def test_every_field_of_a_layout_is_drawn_or_known_to_need_no_drawing() -> None:
         "border",
         "holes",
         "window",
+        "outline",
+        "visual",
     }
-    not_drawn = {"request", "template", "braille", "font", "build", "remedies", "flags"}
+    not_drawn = {"request", "template", "braille", "font", "build", "remedies", "flags", "fixing"}
     # A new field fails here, so that no writer can pass over a new kind of shape.
     assert {field.name for field in fields(SignLayout)} == drawn | not_drawn
+
+
+def test_visual_text_has_its_own_layer_and_an_odd_plate_its_own_edge(job: Job) -> None:
+    line = job.signs[0].layout.lines[0]
+    flat = VisualLine(text=line.text, height_mm=line.height_mm, baseline_mm=line.baseline_mm, glyphs=line.glyphs)
+    edge = ((0.0, 0.0), (203.2, 0.0), (101.6, 101.6))
+    first, *_ = SignDxf().render(with_layout(job, lines=(), dots=(), visual=(flat,), outline=edge))
+    space = read_dxf(first.data).modelspace()
+    assert not space.query('LWPOLYLINE[layer=="RAISED_OUTLINE"]')
+    assert len(space.query('LWPOLYLINE[layer=="VISUAL_TEXT"]')) == sum(len(g.outline.rings) for g in line.glyphs)
+    (path,) = space.query('LWPOLYLINE[layer=="PLATE_EDGE"]')
+    assert [(x, y) for x, y, *_ in path] == [(0, 0), (8, 0), (4, 4)]
 
 
 def test_square_corners_and_full_round_corners(job: Job) -> None:

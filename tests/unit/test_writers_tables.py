@@ -242,7 +242,10 @@ def test_the_manifest_keeps_its_contract(job: Job, files: dict[str, bytes]) -> N
     }
     assert first["source"] == {"file": "harbor-hall-doors.xlsx", "sheet": "DOORS", "row": 8}
     assert first["lines"] == ["101", "LOBBY"]
-    assert first["braille"] == [{"text": "101", "cells": "⠼⠁⠚⠁"}, {"text": "LOBBY", "cells": "⠇⠕⠃⠃⠽"}]
+    assert first["braille"] == [
+        {"text": "101", "cells": "⠼⠁⠚⠁", "back": "101"},
+        {"text": "LOBBY", "cells": "⠇⠕⠃⠃⠽", "back": "lobby"},
+    ]
     assert (first["width_mm"], first["height_mm"], first["status"]) == (203.2, 101.6, "released")
     assert first["files"] == ["signs/HH-01-101-C.dxf", "signs/HH-01-101-C.svg"]
     assert first["flags"] == [

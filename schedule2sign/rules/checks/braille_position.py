@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
+from schedule2sign.model.rule import FLOAT_NOISE_MM
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.rules.ink import ink_bottom_mm
 from schedule2sign.rules.rule import Stated, rule
@@ -27,7 +28,7 @@ def check_position(sign: SignLayout) -> Iterator[Stated]:
     left, right = min(box.left_mm for box in boxes), max(box.right_mm for box in boxes)
     for line in sorted({dot.line for dot in sign.dots}):
         dots = [dot for dot in sign.dots if dot.line == line]
-        if max(dot.y_mm for dot in dots) + radius > lowest_mm:
+        if max(dot.y_mm for dot in dots) + radius > lowest_mm + FLOAT_NOISE_MM:
             value = "not below the entire text"
         elif min(dot.x_mm for dot in dots) > right or max(dot.x_mm for dot in dots) < left:
             value = "beside the text"

@@ -27,10 +27,10 @@ def check_straight(sign: SignLayout) -> Iterator[Measured]:
         heights.setdefault((dot.line, row(dot)), []).append(dot.y_mm)
         sides.setdefault(_side(dot), []).append(dot.x_mm)
     for (line, dot_row), values in heights.items():
-        where = f"line {line + 1}, dot row {dot_row + 1}"
+        where = f"braille line {line + 1}, dot row {dot_row + 1}"
         yield Measured(limit="dot_straight", value=max(values) - min(values), where=where)
     for (line, cell, dot_column), values in sides.items():
-        where = f"line {line + 1}, cell {cell + 1}, column {dot_column + 1}"
+        where = f"braille line {line + 1}, cell {cell + 1}, column {dot_column + 1}"
         yield Measured(limit="dot_straight", value=max(values) - min(values), where=where)
 
 

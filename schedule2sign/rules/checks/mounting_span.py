@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.grid import row, typical_dot_pitch_mm
+from schedule2sign.rules.grid import tactile_baselines
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -20,9 +20,6 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
     waivable=False,
 )
 def check_span(sign: SignLayout) -> Iterator[Measured]:
-    """Braille is tactile text too, whatever a figure may show (an editor's note on ADA Figure 703.4.1 says so)."""
-    pitch, radius = typical_dot_pitch_mm(sign), sign.cell_size.base_mm / 2
-    # The bottom edge of a full cell is its baseline, whether or not its lowest dots are there.
-    baselines = [dot.y_mm - (2 - row(dot)) * pitch - radius for dot in sign.dots]
-    baselines += [line.baseline_mm for line in sign.lines]
+    """With braille counted."""
+    baselines = tactile_baselines(sign)
     yield Measured(limit="mounting_span", value=max(baselines) - min(baselines), where="tactile text")

@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
+from schedule2sign.model.rule import FLOAT_NOISE_MM
 from schedule2sign.model.shape import SignLayout
+from schedule2sign.rules.ink import line_box
 from schedule2sign.rules.rule import Stated, rule
 
 
@@ -27,12 +29,13 @@ def check_descriptor(sign: SignLayout) -> Iterator[Stated]:
     if not sign.lines:
         yield Stated(requirement="descriptor_position", value="missing", code="no-descriptor", where=where)
         return
+    boxes = [line_box(line) for line in sign.lines]
     under = [
-        max(glyph.box.top_mm for glyph in line.glyphs)
-        for line in sign.lines
-        if max(glyph.box.top_mm for glyph in line.glyphs) <= field.bottom_mm
-        and min(glyph.box.left_mm for glyph in line.glyphs) < field.right_mm
-        and max(glyph.box.right_mm for glyph in line.glyphs) > field.left_mm
+        box.top_mm
+        for box in boxes
+        if box.top_mm <= field.bottom_mm + FLOAT_NOISE_MM
+        and box.left_mm < field.right_mm
+        and box.right_mm > field.left_mm
     ]
     between = [dot for dot in sign.dots if under and max(under) < dot.y_mm < field.bottom_mm]
     value = "directly below the field" if under and not between else "not directly below the field"

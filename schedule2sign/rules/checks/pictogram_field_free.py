@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
+from schedule2sign.model.rule import FLOAT_NOISE_MM
 from schedule2sign.model.shape import Box, SignLayout
+from schedule2sign.rules.ink import dot_box, text_lines
 from schedule2sign.rules.rule import Stated, rule
 
 
@@ -23,20 +25,20 @@ def check_field_free(sign: SignLayout) -> Iterator[Stated]:
     if sign.pictogram is None:
         return
     field, radius = sign.pictogram.field, sign.cell_size.base_mm / 2
-    boxes = [glyph.box for line in sign.lines for glyph in line.glyphs]
+    boxes = [glyph.box for line in text_lines(sign) for glyph in line.glyphs]
     text = any(_overlap(box, field) for box in boxes)
-    braille = any(
-        field.left_mm - radius < dot.x_mm < field.right_mm + radius
-        and field.bottom_mm - radius < dot.y_mm < field.top_mm + radius
-        for dot in sign.dots
-    )
+    braille = any(_overlap(dot_box(dot, radius), field) for dot in sign.dots)
     points = [point for ring in sign.pictogram.rings for point in ring]
     outside = any(
-        not (field.left_mm <= x <= field.right_mm and field.bottom_mm <= y <= field.top_mm) for x, y in points
+        not (
+            field.left_mm - FLOAT_NOISE_MM <= x <= field.right_mm + FLOAT_NOISE_MM
+            and field.bottom_mm - FLOAT_NOISE_MM <= y <= field.top_mm + FLOAT_NOISE_MM
+        )
+        for x, y in points
     )
     where = f"field of {sign.pictogram.name!r}"
     for wrong, value, code in (
-        (text, "raised characters", "text-in-field"),
+        (text, "characters", "text-in-field"),
         (braille, "braille", "braille-in-field"),
         (outside, "part of the drawing", "drawing-outside"),
     ):
@@ -46,4 +48,6 @@ def check_field_free(sign: SignLayout) -> Iterator[Stated]:
 
 
 def _overlap(a: Box, b: Box) -> bool:
-    return a.left_mm < b.right_mm and b.left_mm < a.right_mm and a.bottom_mm < b.top_mm and b.bottom_mm < a.top_mm
+    across = min(a.right_mm, b.right_mm) - max(a.left_mm, b.left_mm)
+    along = min(a.top_mm, b.top_mm) - max(a.bottom_mm, b.bottom_mm)
+    return min(across, along) > FLOAT_NOISE_MM

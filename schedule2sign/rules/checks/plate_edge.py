@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.ink import dots_shape, inside_edge_mm, line_shape
+from schedule2sign.rules.ink import dots_shape, inside_edge_mm, line_shape, text_lines
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -15,15 +15,15 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
     fix="Use a larger plate.",
     limits=("edge_text", "edge_braille", "edge_field"),
     codes={TOO_SMALL: Severity.HOLD, TOO_LARGE: Severity.HOLD},
-    applies=lambda sign: bool(sign.lines or sign.dots or sign.pictogram),
+    applies=lambda sign: bool(sign.lines or sign.visual or sign.dots or sign.pictogram),
     otherwise="The sign has neither text, braille nor pictogram.",
     waivable=True,
 )
 def check_edge(sign: SignLayout) -> Iterator[Measured]:
     """Outlines and dot edges to the edge with its rounded corners; negative outside."""
-    for line in sign.lines:
+    for line in text_lines(sign):
         value = inside_edge_mm(sign, line_shape(line))
-        yield Measured(limit="edge_text", value=value, where=f"raised line {line.text!r}")
+        yield Measured(limit="edge_text", value=value, where=f"line {line.text!r}")
     if sign.dots:
         value = inside_edge_mm(sign, dots_shape(sign.dots)) - sign.cell_size.base_mm / 2
         yield Measured(limit="edge_braille", value=value, where="closest dot")

@@ -32,6 +32,8 @@ def check_gap_sloped(sign: SignLayout) -> Iterator[Measured]:
             base_mm = face_mm - 2 * spread
             where = f"{a.outline.char}{b.outline.char} in raised line {line.text!r}"
             yield Measured(limit="gap_face", value=face_mm, where=f"face of {where}")
-            yield Measured(limit="gap_face_strokes", value=face_mm / stroke_mm, where=f"face of {where}")
+            value = face_mm / stroke_mm
+            yield Measured(limit="gap_face_strokes", value=value, where=f"face of {where}", unit_mm=stroke_mm)
             yield Measured(limit="gap_base", value=base_mm, where=f"base of {where}")
-            yield Measured(limit="gap_base_strokes", value=base_mm / stroke_mm, where=f"base of {where}")
+            value = base_mm / stroke_mm
+            yield Measured(limit="gap_base_strokes", value=value, where=f"base of {where}", unit_mm=stroke_mm)

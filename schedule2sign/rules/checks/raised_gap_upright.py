@@ -27,4 +27,4 @@ def check_gap_upright(sign: SignLayout) -> Iterator[Measured]:
             gap_mm = distance_mm(glyph_shape(a), glyph_shape(b))
             where = f"{a.outline.char}{b.outline.char} in raised line {line.text!r}"
             yield Measured(limit="gap", value=gap_mm, where=where)
-            yield Measured(limit="gap_strokes", value=gap_mm / stroke_mm, where=where)
+            yield Measured(limit="gap_strokes", value=gap_mm / stroke_mm, where=where, unit_mm=stroke_mm)

@@ -31,4 +31,5 @@ def check_line_pitch(sign: SignLayout) -> Iterator[Measured]:
     for upper, lower in line_pairs(sign):
         height_mm = max(upper.height_mm, lower.height_mm)
         value = 100 * (upper.baseline_mm - lower.baseline_mm) / height_mm
-        yield Measured(limit="line_pitch", value=value, where=f"lines {upper.text!r} and {lower.text!r}")
+        where = f"lines {upper.text!r} and {lower.text!r}"
+        yield Measured(limit="line_pitch", value=value, where=where, unit_mm=height_mm / 100)

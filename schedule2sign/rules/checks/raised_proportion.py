@@ -20,9 +20,12 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 )
 def check_proportion(sign: SignLayout) -> Iterator[Measured]:
     """The font's own O and I; and every O that is cut, since letters may have been squeezed after setting."""
-    yield Measured(limit="proportion", value=100 * sign.font.o_ratio, where=f"font {sign.font.name}")
+    unit_mm = min(line.height_mm for line in sign.lines) / 100
+    where = f"font {sign.font.name}"
+    yield Measured(limit="proportion", value=100 * sign.font.o_ratio, where=where, unit_mm=unit_mm)
     for line in sign.lines:
         for glyph in line.glyphs:
             if glyph.outline.char == "O":
                 value = 100 * glyph.box.width_mm / line.height_mm
-                yield Measured(limit="proportion", value=value, where=f"O in raised line {line.text!r}")
+                where = f"O in raised line {line.text!r}"
+                yield Measured(limit="proportion", value=value, where=where, unit_mm=line.height_mm / 100)

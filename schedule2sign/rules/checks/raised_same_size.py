@@ -29,4 +29,4 @@ def check_same_size(sign: SignLayout) -> Iterator[Measured]:
             if glyph.outline.char in _CAPITALS_AND_DIGITS:
                 value = 100 * (glyph.box.top_mm - line.baseline_mm) / line.height_mm
                 where = f"{glyph.outline.char} in raised line {line.text!r}"
-                yield Measured(limit="same_size", value=value, where=where)
+                yield Measured(limit="same_size", value=value, where=where, unit_mm=line.height_mm / 100)

@@ -22,9 +22,13 @@ def check_stroke(sign: SignLayout) -> Iterator[Measured]:
     """At the face; a leaning wall makes the base wider. Each line's set height, and every I that is cut."""
     for line in sign.lines:
         where = f"raised line {line.text!r}"
-        yield Measured(limit="stroke", value=100 * sign.font.stroke_ratio, where=f"font {sign.font.name}, {where}")
+        unit_mm = line.height_mm / 100
+        yield Measured(
+            limit="stroke", value=100 * sign.font.stroke_ratio, where=f"font {sign.font.name}, {where}", unit_mm=unit_mm
+        )
         yield Measured(limit="stroke_width", value=sign.font.stroke_ratio * line.height_mm, where=where)
         for glyph in line.glyphs:
             # An I without serifs is a bar, so its box is its stroke; with serifs it fails the style rule.
             if glyph.outline.char == "I" and not sign.font.i_has_serifs:
-                yield Measured(limit="stroke", value=100 * glyph.box.width_mm / line.height_mm, where=f"I in {where}")
+                value = 100 * glyph.box.width_mm / line.height_mm
+                yield Measured(limit="stroke", value=value, where=f"I in {where}", unit_mm=unit_mm)

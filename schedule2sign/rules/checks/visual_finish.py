@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
+from schedule2sign.rules.figures import is_figure_alone
 from schedule2sign.rules.rule import Stated, rule
 
 
@@ -14,7 +15,7 @@ from schedule2sign.rules.rule import Stated, rule
     fix="Use matte material and declare its finish in the job file.",
     requirements=("finish",),
     codes={"glare": Severity.HOLD},
-    applies=lambda sign: bool(sign.lines or sign.pictogram),
+    applies=lambda sign: bool(sign.lines or sign.visual or sign.pictogram or is_figure_alone(sign)),
     otherwise="The sign has nothing to see.",
     waivable=True,
 )

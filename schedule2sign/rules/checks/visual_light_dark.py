@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
+from schedule2sign.rules.figures import is_figure_alone
 from schedule2sign.rules.rule import Stated, rule
 
 
@@ -14,7 +15,7 @@ from schedule2sign.rules.rule import Stated, rule
     fix="Choose letters much lighter or much darker than the plate.",
     requirements=("light_dark",),
     codes={"same-color": Severity.HOLD},
-    applies=lambda sign: bool(sign.lines),
+    applies=lambda sign: bool(sign.lines or sign.visual or (is_figure_alone(sign) and sign.border)),
     otherwise="The sign has no characters.",
     waivable=True,
 )

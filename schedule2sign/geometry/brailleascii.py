@@ -16,6 +16,17 @@ def ascii_braille(cells: str) -> str:
     return "".join(_ASCII[_pattern(cell)] for cell in cells)
 
 
+def read_ascii(text: str) -> str:
+    """Cells of ASCII braille in either case, or of Unicode patterns as they stand.
+
+    Raises:
+        ValueError: a character is neither.
+    """
+    # The small-letter twins of the five signs behind Z.
+    plain = text.upper().translate(str.maketrans("`{|}~", "@[\\]^"))
+    return "".join(char if 0x2800 <= ord(char) < 0x2840 else chr(0x2800 + _ASCII.index(char)) for char in plain)
+
+
 def dot_numbers(cells: str) -> str:
     """Cells as dot numbers, "6 1345"; a blank cell is "0"."""
     return " ".join("".join(map(str, cell_dots(cell))) or "0" for cell in cells)

@@ -1,0 +1,64 @@
+"""Papers of the bench as PDF: setup sheet, inspection, packing list, installer's list, labels."""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from schedule2sign.model.job import Job
+from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.paper import Paper, PaperTable
+from schedule2sign.writers.bench_inspection import inspection_pages
+from schedule2sign.writers.bench_labels import render_labels
+from schedule2sign.writers.bench_setup import setup_pages
+from schedule2sign.writers.pdf import PageSetup, paragraph, render_pdf, space, titled
+from schedule2sign.writers.pdftable import grid
+
+FOLDER = "bench"
+# What only a drawing can say, after the paper's notes and before its tables, by the paper's name; the rest after them.
+_MORE: dict[str, Callable[[Job, float], tuple[list[Any], list[Any]]]] = {
+    "setup-sheet": setup_pages,
+    "inspection": inspection_pages,
+}
+
+
+class BenchPapers:
+    """Writes bench/*.pdf; nothing where no sign is released."""
+
+    name = "bench-papers"
+
+    def render(self, job: Job) -> Iterator[OutFile]:
+        if job.bench is None or not job.bench.signs:
+            return
+        for paper in job.bench.papers:
+            yield OutFile(f"{FOLDER}/{paper.name}.pdf", _render_paper(job, paper))
+        yield OutFile(f"{FOLDER}/labels.pdf", render_labels(job, job.bench))
+
+
+def _render_paper(job: Job, paper: Paper) -> bytes:
+    unit = job.bench.process.unit if job.bench else "in"
+    setup = PageSetup(
+        title=paper.title,
+        right=f"{job.settings.title or job.settings.job}, job {job.settings.job}, revision {job.settings.revision}",
+        unit=unit,
+        landscape=paper.landscape,
+        bar=paper.name == "inspection",
+    )
+    width, _ = setup.body_pt
+    more = _MORE.get(paper.name)
+    before, after = more(job, width) if more else ([], [])
+    flowables = [paragraph(note) for note in paper.notes]
+    flowables += [space(4), *_cautions(paper, width), *before]
+    for table in paper.tables:
+        flowables += _table(table, width, small=paper.landscape)
+    return render_pdf(setup, [*flowables, *after])
+
+
+def _cautions(paper: Paper, width_pt: float) -> Iterator[Any]:
+    if paper.cautions:
+        rows = [(str(number), paragraph(text, "large")) for number, text in enumerate(paper.cautions, start=1)]
+        yield grid(("", "CAUTION"), rows, width_pt, style="large", shares=(1, 26))
+
+
+def _table(table: PaperTable, width_pt: float, *, small: bool) -> list[Any]:
+    written_on = bool(table.fill_in)
+    made = grid(table.columns, table.rows, width_pt, style="small" if small else "body", tall=written_on)
+    return titled(table.title, made)

@@ -1,0 +1,124 @@
+"""What the bench cuts, as it is drawn: cutter center lines beside the finished edges, never both on one layer."""
+
+from collections.abc import Callable, Iterable, Iterator
+
+from schedule2sign.model.bench import BenchPlan, CutPath, SignCut
+from schedule2sign.model.job import Job
+from schedule2sign.model.measure import MM_PER_INCH
+from schedule2sign.model.shape import Point
+from schedule2sign.writers.drawing import (
+    BRAILLE_DRILL,
+    FIXING_HOLES,
+    NOTES,
+    PATH_NOTE,
+    PICTOGRAM,
+    PLACES,
+    PLATE_EDGE,
+    RAISED_OUTLINE,
+    REF,
+    VISUAL_TEXT,
+    WINDOW,
+    Path,
+    Shape,
+    Vertex,
+)
+from schedule2sign.writers.dxf import Layers
+from schedule2sign.writers.numbers import inch_text
+
+RAISED_CUT = "RAISED_CUT"
+PLATE_CUT = "PLATE_CUT"
+PATCH_EDGE = "PATCH_EDGE"
+STOCK_EDGE = "STOCK_EDGE"
+PLATE_ID = "PLATE_ID"
+CENTER_LINES = (RAISED_CUT, PLATE_CUT)  # every other layer shows finished edges
+
+# Screen colors only; the operation is the layer's name.
+_COLORS = {
+    PLATE_EDGE: 7,
+    RAISED_OUTLINE: 1,
+    RAISED_CUT: 30,
+    BRAILLE_DRILL: 3,
+    PICTOGRAM: 5,
+    VISUAL_TEXT: 2,
+    WINDOW: 4,
+    FIXING_HOLES: 6,
+    REF: 9,
+    NOTES: 9,
+    PLATE_CUT: 40,
+    PATCH_EDGE: 8,
+    STOCK_EDGE: 9,
+    PLATE_ID: 9,
+}
+Place = Callable[[Point], Point]
+
+
+def layers_of(names: Iterable[str]) -> Layers:
+    """Layers with their screen colors; one of no known operation gets the color of notes."""
+    return tuple((name, _COLORS.get(name, 9)) for name in names)
+
+
+def cuts_by_sign(job: Job) -> dict[str, SignCut]:
+    """The bench's plan of every sign, by sign id; none where nothing was planned."""
+    return {sign.sign_id: sign for sign in job.bench.signs} if job.bench is not None else {}
+
+
+def stay(point: Point) -> Point:
+    """A sign drawn by itself stands where it is."""
+    return point
+
+
+def draw_paths(layer: str, paths: Iterable[CutPath], place: Place = stay) -> Iterator[Shape]:
+    """Center lines in the order they are cut, each from where the cutter goes down."""
+    for path in paths:
+        yield Shape(layer, (_corners(path, place),))
+
+
+def inch_point(point: Point) -> Point:
+    """A point in inches, as it is written."""
+    return round(point[0] / MM_PER_INCH, PLACES) + 0.0, round(point[1] / MM_PER_INCH, PLACES) + 0.0
+
+
+def _corners(path: CutPath, place: Place) -> Path:
+    corners: list[Vertex] = []
+    for point in path.ring:
+        vertex = Vertex(*inch_point(place(point)))
+        if not corners or corners[-1] != vertex:
+            corners.append(vertex)
+    while len(corners) > 1 and corners[0] == corners[-1]:
+        corners.pop()
+    if len(corners) < 3:
+        raise ValueError(f"the path of {path.part!r} has {len(corners)} corners and cannot be cut")
+    return tuple(corners)
+
+
+def path_notes(bench: BenchPlan | None, *, sheet: bool = False) -> Iterator[str]:
+    """Which layer holds edges and which holds center lines, said the same way in every file."""
+    if bench is None:
+        yield PATH_NOTE
+        return
+    cut, process = bench.cut, bench.process
+    others = f"{RAISED_CUT} and {PLATE_CUT}" if sheet else RAISED_CUT
+    yield f"PATH=EDGE on all layers but {others}: true finished edges, not offset for any cutter."
+    yield (
+        f"PATH=CENTERLINE, COMP OFF on layer {RAISED_CUT}: the cutter's center line, already offset "
+        f"{inch_text(cut.offset_mm)} off the letters. Cutter compensation stays OFF."
+    )
+    yield (
+        f"{RAISED_CUT} is right for a groove {inch_text(cut.width_mm)} wide at the face: depth "
+        f"{inch_text(process.letter_cut.depth_mm)}, tip {inch_text(process.letter_cutter.tip_mm)}, included angle "
+        f"{process.letter_cutter.included_angle_deg:g} degrees. Another cutter or depth changes the letters: build again."
+    )
+    if sheet:
+        yield (
+            f"PATH=CENTERLINE, COMP OFF on layer {PLATE_CUT}: already offset for a straight cutter of "
+            f"{inch_text(process.stock.plate_cutter_mm)}."
+        )
+    yield (
+        f"{RAISED_CUT} holds letters, pictograms and borders. Cut {RAISED_CUT} with compensation off, or let the controller "
+        f"offset {RAISED_OUTLINE} and {PICTOGRAM}: never both."
+    )
+    if process.drill is not None:
+        yield (
+            f"{BRAILLE_DRILL}: drill {inch_text(process.drill.diameter_mm)} at the centers; the circles are not bored. "
+            "They stand in drilling order."
+        )

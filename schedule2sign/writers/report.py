@@ -1,0 +1,130 @@
+"""report.html: one file that shows the whole job to people, without a network."""
+
+import base64
+import hashlib
+import html
+import json
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from importlib.resources import files
+from string import Template
+from urllib.parse import quote
+
+from schedule2sign.model.flag import Severity
+from schedule2sign.model.job import Job
+from schedule2sign.model.outfile import OutFile
+from schedule2sign.writers.account import account_lines
+from schedule2sign.writers.drawing import ONE_LINE_CAUTION
+from schedule2sign.writers.report_signs import plain, report_data
+from schedule2sign.writers.text import clean_text
+from schedule2sign.writers.words import finality_words
+
+_OPEN = (Severity.STOP, Severity.HOLD, Severity.ASK)
+
+
+class Report:
+    """Writes report.html."""
+
+    name = "report"
+
+    def render(self, job: Job) -> Iterator[OutFile]:
+        style, script = _asset("report.css"), _asset("report.js")
+        settings = job.settings
+        page = Template(_asset("report.html")).substitute(
+            title=_text(f"{settings.title or settings.job}: signs, revision {settings.revision}"),
+            heading=_text(settings.title or settings.job),
+            job=_text(settings.job),
+            revision=_text(settings.revision),
+            version=_text(job.version),
+            caution=_text(ONE_LINE_CAUTION),
+            finality=_text(finality_words(settings.finality)),
+            tiles="".join(f"<div><dt>{name}</dt><dd>{count}</dd></div>" for name, count in _tiles(job)),
+            account="".join(_account_rows(job)),
+            questions=_questions(job),
+            checked="".join(f"<dt>{_text(name)}</dt><dd>{_text(value)}</dd>" for name, value in _checked(job)),
+            cautions="".join(f"<p>{_text(' '.join(part.split()))}</p>" for part in _caution_parts()),
+            style=style,
+            style_hash=_source_hash(style),
+            script=script,
+            script_hash=_source_hash(script),
+            data=_data(job),
+        )
+        yield OutFile("report.html", page.encode("utf-8", "replace"))
+
+
+def _asset(name: str) -> str:
+    return files(__package__).joinpath(name).read_text(encoding="utf-8")
+
+
+def _source_hash(source: str) -> str:
+    """The hash by which the page's policy lets this one script or style in (Content Security Policy Level 3, 2.3.1)."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(source.encode()).digest()).decode()
+
+
+def _text(text: str) -> str:
+    return html.escape(clean_text(text))
+
+
+def _data(job: Job) -> str:
+    """The data as JSON that cannot end the element it stands in."""
+    text = json.dumps(plain(report_data(job)), ensure_ascii=False, separators=(",", ":"))
+    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+
+
+def _tiles(job: Job) -> Iterable[tuple[str, int]]:
+    account = job.accounting
+    counts = Counter(flag.severity for flag in job.flags)
+    return (
+        ("rows read", account.rows_read),
+        ("data rows", account.data_rows),
+        ("signs listed", account.signs_listed),
+        ("released", account.signs_released),
+        ("held", account.signs_held),
+        ("pieces to make", account.pieces_released),
+        ("different designs", account.designs_released),
+        ("flags that hold", counts[Severity.HOLD] + counts[Severity.STOP]),
+        ("questions", counts[Severity.ASK]),
+    )
+
+
+def _account_rows(job: Job) -> Iterator[str]:
+    for count, what in account_lines(job.accounting):
+        depth = (len(what) - len(what.lstrip())) // 4
+        inset = f' class="in{depth}"' if depth else ""
+        yield f"<tr><td>{count}</td><td{inset}>{_text(what.strip())}</td></tr>"
+
+
+def _questions(job: Job) -> str:
+    """Open flags by who can settle them, each count a link to the flags themselves."""
+    counts = Counter((flag.who, flag.severity) for flag in job.flags if flag.severity in _OPEN)
+    if not counts:
+        return "<p>No question is open.</p>"
+    heads = "".join(f'<th scope="col">{severity.value}</th>' for severity in _OPEN)
+    rows = []
+    for who in sorted({who for who, _ in counts}):
+        cells = "".join(f'<td class="number">{counts[who, severity] or ""}</td>' for severity in _OPEN)
+        link = f'<a href="#flags.who=%3D{_address(who)}">{_text(who or "not said")}</a>'
+        rows.append(f'<tr><th scope="row">{link}</th>{cells}</tr>')
+    return (
+        '<table class="questions"><caption class="hidden">Open flags by who decides</caption>'
+        f'<thead><tr><th scope="col">Who decides</th>{heads}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
+    )
+
+
+def _address(text: str) -> str:
+    return quote(clean_text(text), safe="", errors="replace")
+
+
+def _checked(job: Job) -> Iterator[tuple[str, str]]:
+    standard = job.standard
+    experimental = " EXPERIMENTAL: parts of it were not read in the published text." if standard.experimental else ""
+    yield "Rules", f"{standard.title}, {standard.edition} (profile {standard.id}).{experimental}"
+    yield "Table of limits", standard.table_date
+    yield "Lettering", job.font.name
+    yield "Braille", f"{job.engine.name} {job.engine.version}"
+    for file in job.schedule.inputs:
+        yield "Read", f"{file.name}, {file.size_bytes} bytes, SHA-256 {file.sha256}"
+
+
+def _caution_parts() -> list[str]:
+    return _asset("cautions.txt").removeprefix("CAUTIONS\n").split("\n\n")

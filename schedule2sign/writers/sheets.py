@@ -1,0 +1,220 @@
+"""One DXF a stock sheet: every plate in place with its operations and its id, and the patches of raised sheet apart."""
+
+from collections.abc import Iterator, Mapping
+
+from schedule2sign.model.bench import BenchPlan, NestedSheet, PlacedPlate, SignCut
+from schedule2sign.model.job import Job
+from schedule2sign.model.measure import MM_PER_INCH
+from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.shape import Box, Point, SignLayout
+from schedule2sign.writers.cut_drawing import (
+    PATCH_EDGE,
+    PLATE_CUT,
+    PLATE_ID,
+    RAISED_CUT,
+    STOCK_EDGE,
+    cuts_by_sign,
+    draw_paths,
+    inch_point,
+    layers_of,
+    path_notes,
+)
+from schedule2sign.writers.drawing import (
+    BRAILLE_DRILL,
+    FIXING_HOLES,
+    NOTES,
+    ONE_LINE_CAUTION,
+    PLATE_EDGE,
+    REF,
+    VISUAL_TEXT,
+    WINDOW,
+    Circle,
+    Drawing,
+    Shape,
+    Vertex,
+    draw_sign,
+)
+from schedule2sign.writers.dxf import Stroke, render_dxf
+from schedule2sign.writers.numbers import inch_text
+from schedule2sign.writers.released import released_signs
+from schedule2sign.writers.strokes import write_strokes
+
+FOLDER = "sheets"
+_SHEET_LAYERS = layers_of(
+    (
+        STOCK_EDGE,
+        PLATE_EDGE,
+        PLATE_CUT,
+        RAISED_CUT,
+        BRAILLE_DRILL,
+        VISUAL_TEXT,
+        WINDOW,
+        FIXING_HOLES,
+        PATCH_EDGE,
+        PLATE_ID,
+        REF,
+        NOTES,
+    )
+)
+_PATCH_LAYERS = layers_of((STOCK_EDGE, PATCH_EDGE, PLATE_ID, REF, NOTES))
+_COPIED = (PLATE_EDGE, WINDOW, VISUAL_TEXT)  # shapes of a sign that a sheet shows as they are
+_ID_IN, _ID_GAP_IN = 0.12, 0.04
+_REF_IN, _REF_GAP_IN = 1.0, 0.5
+
+
+class Sheets:
+    """Writes sheets/<stock>-<number>.dxf."""
+
+    name = "sheets"
+
+    def render(self, job: Job) -> Iterator[OutFile]:
+        bench = job.bench
+        if bench is None:
+            return
+        layouts = {record.request.sign_id: layout for record, layout in released_signs(job)}
+        drawings = {sign_id: draw_sign(layout) for sign_id, layout in layouts.items()}
+        cuts = cuts_by_sign(job)
+        for nest in bench.nests:
+            for sheet in nest.sheets:
+                notes = _notes(job, bench, sheet, len(nest.sheets))
+                shapes, circles, strokes = _draw_sheet(sheet, bench, layouts, drawings, cuts)
+                yield OutFile(sheet_path(sheet), render_dxf(_SHEET_LAYERS, notes, shapes, circles, strokes))
+        for nest in bench.patch_nests:
+            for sheet in nest.sheets:
+                yield OutFile(sheet_path(sheet), _render_patches(job, sheet, len(nest.sheets)))
+
+
+def sheet_path(sheet: NestedSheet) -> str:
+    """Where the sheet's drawing lies in the output folder."""
+    return f"{FOLDER}/{sheet.name}.dxf"
+
+
+def _draw_sheet(
+    sheet: NestedSheet,
+    bench: BenchPlan,
+    layouts: Mapping[str, SignLayout],
+    drawings: Mapping[str, Drawing],
+    cuts: Mapping[str, SignCut],
+) -> tuple[list[Shape], list[Circle], list[Stroke]]:
+    shapes = _frame(sheet, bench.process.stock.margin_mm)
+    circles: list[Circle] = []
+    strokes: list[Stroke] = []
+    edges: list[Shape] = []
+    for plate in sheet.plates:
+        cut, drawing = cuts[plate.like], drawings[plate.like]
+        edges += draw_paths(PLATE_CUT, (cut.edge,), plate.place)
+        strokes += _write_id(plate)
+        if not plate.sign_id:
+            shapes += [_move(shape, plate) for shape in drawing.shapes if shape.layer == PLATE_EDGE]
+            continue
+        shapes += [_move(shape, plate) for shape in drawing.shapes if shape.layer in _COPIED]
+        shapes += [_box_shape(PATCH_EDGE, box, plate) for box in cut.patches]
+        shapes += draw_paths(RAISED_CUT, cut.paths, plate.place)
+        circles += [_move_circle(circle, plate) for circle in drawing.circles if circle.layer == FIXING_HOLES]
+    # In the order of the work: letters of the whole sheet, then holes, plate edges last of all.
+    drill = [Circle(BRAILLE_DRILL, *inch_point(hole), _dot_radius_in(sheet, layouts)) for hole in sheet.holes]
+    return [*shapes, *edges], [*drill, *circles], strokes
+
+
+def _dot_radius_in(sheet: NestedSheet, layouts: Mapping[str, SignLayout]) -> float:
+    plate = next(plate for plate in sheet.plates if plate.sign_id and layouts[plate.sign_id].dots)
+    return layouts[plate.sign_id].cell_size.base_mm / 2 / MM_PER_INCH
+
+
+def _render_patches(job: Job, sheet: NestedSheet, count: int) -> bytes:
+    notes = [
+        *_head(job, sheet, count),
+        f"{PATCH_EDGE}: patches of raised sheet, cut with a knife or shear to the line; each carries its sign id on "
+        f"{PLATE_ID}. A note of the id goes on its backing paper.",
+        f"PATH=EDGE on all layers: no offset for any cutter. {STOCK_EDGE}, {PLATE_ID}, {REF} and {NOTES} are not cut.",
+        ONE_LINE_CAUTION,
+    ]
+    shapes = _frame(sheet, 0.0)
+    strokes: list[Stroke] = []
+    for patch in sheet.plates:
+        whole = Box(left_mm=0, bottom_mm=0, right_mm=patch.width_mm, top_mm=patch.height_mm)
+        corner = (patch.x_mm, patch.y_mm)
+        shapes.append(_ring(PATCH_EDGE, tuple((x + corner[0], y + corner[1]) for x, y in _corners(whole))))
+        left, bottom = inch_point(corner)
+        width = patch.width_mm / MM_PER_INCH - 2 * _ID_GAP_IN
+        strokes += write_strokes(patch.sign_id, PLATE_ID, left + _ID_GAP_IN, bottom + _ID_GAP_IN, _ID_IN, width)
+    return render_dxf(_PATCH_LAYERS, notes, shapes, (), strokes)
+
+
+def _notes(job: Job, bench: BenchPlan, sheet: NestedSheet, count: int) -> Iterator[str]:
+    yield from _head(job, sheet, count)
+    yield from path_notes(bench, sheet=True)
+    yield (
+        f"ORDER: patches laid by {PATCH_EDGE}; {RAISED_CUT} of the whole sheet; stop, peel; {BRAILLE_DRILL}; {WINDOW} and "
+        f"{FIXING_HOLES}; {PLATE_CUT} last of all."
+    )
+    yield f"{STOCK_EDGE}, {PLATE_EDGE}, {PLATE_ID}, {REF} and {NOTES} are not cut; {NOTES} shows the clamp margin."
+    yield ONE_LINE_CAUTION
+
+
+def _head(job: Job, sheet: NestedSheet, count: int) -> Iterator[str]:
+    yield f"schedule2sign {job.version}"
+    yield f"SHEET {sheet.name} of {count}, job {job.settings.job} revision {job.settings.revision}. Stock: {sheet.stock}"
+    size = f"{inch_text(sheet.width_mm)} x {inch_text(sheet.height_mm)}"
+    yield f"UNITS=INCHES. Sheet {size}; origin at its lower left corner, at the corner stop. The square on layer {REF}"
+    yield "beside the sheet is 1.0000 x 1.0000 in: measure it first."
+    yield f"{len(sheet.plates)} pieces, {sheet.used_share:.0%} of the area inside the margins."
+
+
+def _frame(sheet: NestedSheet, margin_mm: float) -> list[Shape]:
+    whole = Box(left_mm=0, bottom_mm=0, right_mm=sheet.width_mm, top_mm=sheet.height_mm)
+    shapes = [_ring(STOCK_EDGE, _corners(whole))]
+    if margin_mm > 0:
+        inside = Box(
+            left_mm=margin_mm,
+            bottom_mm=margin_mm,
+            right_mm=sheet.width_mm - margin_mm,
+            top_mm=sheet.height_mm - margin_mm,
+        )
+        shapes.append(_ring(NOTES, _corners(inside)))
+    left = sheet.width_mm + _REF_GAP_IN * MM_PER_INCH
+    side = _REF_IN * MM_PER_INCH
+    square = Box(left_mm=left, bottom_mm=0, right_mm=left + side, top_mm=side)
+    return [*shapes, _ring(REF, _corners(square))]
+
+
+def _write_id(plate: PlacedPlate) -> Iterator[Stroke]:
+    """Under the plate, in the gap: nothing is written on a sign."""
+    left, bottom = inch_point((plate.x_mm, plate.y_mm))
+    text = plate.sign_id or "SPARE"
+    if plate.sign_id and plate.copy > 1:
+        text += f" ({plate.copy})"
+    yield from write_strokes(text, PLATE_ID, left, bottom - _ID_IN - _ID_GAP_IN, _ID_IN, plate.width_mm / MM_PER_INCH)
+
+
+def _corners(box: Box) -> tuple[Point, ...]:
+    return (
+        (box.left_mm, box.bottom_mm),
+        (box.right_mm, box.bottom_mm),
+        (box.right_mm, box.top_mm),
+        (box.left_mm, box.top_mm),
+    )
+
+
+def _ring(layer: str, points: tuple[Point, ...]) -> Shape:
+    return Shape(layer, (tuple(Vertex(*inch_point(point)) for point in points),))
+
+
+def _box_shape(layer: str, box: Box, plate: PlacedPlate) -> Shape:
+    return _ring(layer, tuple(plate.place(corner) for corner in _corners(box)))
+
+
+def _move(shape: Shape, plate: PlacedPlate) -> Shape:
+    """The shape where its plate lies; a quarter turn leaves the bend of an arc as it is."""
+    return Shape(
+        shape.layer,
+        tuple(tuple(Vertex(*_place_inch(v.x, v.y, plate), v.bulge) for v in path) for path in shape.paths),
+    )
+
+
+def _move_circle(circle: Circle, plate: PlacedPlate) -> Circle:
+    return Circle(circle.layer, *_place_inch(circle.x, circle.y, plate), circle.radius)
+
+
+def _place_inch(x: float, y: float, plate: PlacedPlate) -> Point:
+    return inch_point(plate.place((x * MM_PER_INCH, y * MM_PER_INCH)))
