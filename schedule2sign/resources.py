@@ -21,3 +21,8 @@ def templates_folder() -> Path:
 def demo_folder() -> Path:
     """Folder of the demo schedule and its job file."""
     return _find_folder("fixtures") / "demo"
+
+
+def guide_folder() -> Path:
+    """Folder of the pages for users."""
+    return _PACKAGE / "guide"

@@ -21,13 +21,14 @@ from schedule2sign.model.settings import (
     SuffixMeaning,
     Wording,
 )
+from schedule2sign.tomltext import parse_toml
 
 _Choice = TypeVar("_Choice", bound=StrEnum)
 
 _JOB_ID_CHARACTERS = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789")
 _JOB_ID_LENGTH = 12
 _TEXT_KEYS = {
-    "job": ("title", "revision"),
+    "job": ("title", "revision", "discharge_level"),
     "standard": ("braille_code",),
     "make": ("font", "templates", "base_color", "letter_color", "finish", "braille_size"),
 }
@@ -40,7 +41,7 @@ def load_settings(path: Path) -> Settings:
         InputError: no such file, not TOML, an unknown key, or a value of the wrong kind.
     """
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
+        data = parse_toml(path.read_text(encoding="utf-8"))
     except OSError as error:
         raise InputError(f"The job file {path} cannot be read: {error.strerror}.") from error
     except UnicodeDecodeError as error:
@@ -78,7 +79,7 @@ class _Reader:
             "the top level",
         )
         job = self._table("job")
-        self._refuse_unknown(job, {"id", "title", "revision", "numbers", "suffix"}, "[job]")
+        self._refuse_unknown(job, {"id", "title", "revision", "numbers", "suffix", "discharge_level"}, "[job]")
         if "id" in job:
             values["job"] = self._job_id(self._text(job["id"], "job.id"))
         if "numbers" in job:

@@ -5,7 +5,7 @@ import json
 from pathlib import Path
 
 from schedule2sign.cli.codes import ALL_RELEASED, SOME_HELD
-from schedule2sign.cli.jobs import add_inputs, settings_of
+from schedule2sign.cli.jobs import add_decisions, add_inputs, settings_of
 from schedule2sign.model.revision import ChangeKind, Comparison, SignChange
 
 _MOST_LINES = 40
@@ -25,7 +25,8 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         "--made", type=Path, metavar="FILE.csv", help="how far each old sign is: columns 'sign id' and 'stage'"
     )
     parser.add_argument("-o", "--out", type=Path, metavar="FILE.xlsx", help="write the comparison as a workbook")
-    add_inputs(parser)
+    add_inputs(parser, metavar="NEW", what="output folder, or schedule files, of the later issue")
+    add_decisions(parser)
     parser.set_defaults(command=_compare)
 
 
@@ -35,16 +36,18 @@ def _compare(options: argparse.Namespace) -> int:
     from schedule2sign.revision.folder import read_folder, read_stages
     from schedule2sign.writers.changes import describe_changes, render_changes
     from schedule2sign.writers.commit import write_file
+    from schedule2sign.writers.sign_list import SIGN_LIST
 
     old = read_folder(options.old)
     stages = read_stages(options.made) if options.made else {}
     if len(options.schedules) == 1 and options.schedules[0].is_dir():
         new = read_folder(options.schedules[0])
     else:
-        new = issue_of(build_job(options.schedules, settings_of(options)))
+        answers = [options.old / SIGN_LIST, *options.decisions]
+        new = issue_of(build_job(options.schedules, settings_of(options), decisions=answers))
     comparison = compare_issues(old, new, stages)
     if options.out:
-        write_file(render_changes(comparison), options.out)
+        write_file(options.out, render_changes(comparison))
     if options.json:
         print(json.dumps(describe_changes(comparison), ensure_ascii=False, indent=2))
     elif not options.quiet:
@@ -54,9 +57,7 @@ def _compare(options: argparse.Namespace) -> int:
 
 def summarize_changes(comparison: Comparison) -> str:
     """The totals in one sentence, then a line for each changed sign, as many as fit a page."""
-    counts = ", ".join(f"{count} {kind}" for kind, count in comparison.totals)
-    pieces = sum(change.pieces for change in comparison.changes)
-    lines = [f"{comparison.old}", f"  to {comparison.new}:", f"of {len(comparison.changes)} signs: {counts or 'none'}"]
+    lines = [comparison.old, f"  to {comparison.new}:", comparison.tally]
     lines += [f"ALERT: {alert}" for alert in comparison.alerts]
     changed = [change for change in comparison.changes if change.kind is not ChangeKind.UNCHANGED]
     lines += [_line(change) for change in changed[:_MOST_LINES]]
@@ -65,7 +66,8 @@ def summarize_changes(comparison: Comparison) -> str:
     lines += [
         f"  row {row.label}: {row.before or 'not there'} -> {row.after or 'not there'}" for row in comparison.rows
     ]
-    lines.append(f"To make: {pieces} pieces." if comparison.differs else "No difference.")
+    if not comparison.differs:
+        lines.append("No difference.")
     return "\n".join(lines)
 
 

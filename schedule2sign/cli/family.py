@@ -1,4 +1,4 @@
-"""What the commands about sign templates share: their options, sizes in words, and writing one file."""
+"""What the commands about sign templates share: their options and sizes in words."""
 
 import argparse
 from dataclasses import replace
@@ -6,7 +6,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from schedule2sign.errors import InputError
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.settings import Settings
 
@@ -46,16 +45,3 @@ def inch_text(value_mm: float) -> str:
         return f"{value_mm / MM_PER_INCH:.3f}"
     whole, part = divmod(value, 1)
     return " ".join(str(piece) for piece in (whole, part) if piece) or "0"
-
-
-def write_file(path: Path, data: bytes) -> None:
-    """Write a file and the folders it stands in.
-
-    Raises:
-        InputError: it cannot be written.
-    """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(data)
-    except OSError as error:
-        raise InputError(f"{path} cannot be written: {error.strerror}.") from None

@@ -34,8 +34,8 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 def _font(options: argparse.Namespace) -> int:
     # Imported here so that --help and a mistyped option answer at once.
     from schedule2sign.lettering.acceptance import accept_font
-    from schedule2sign.pipeline import cut_width_mm, find_font
     from schedule2sign.settings import load_settings
+    from schedule2sign.signmaker import cut_width_mm, find_font
 
     settings = load_settings(options.job) if options.job else Settings()
     height_mm = _length_mm(options.height)

@@ -22,27 +22,39 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     """Add the commands to the parser."""
     build = commands.add_parser("build", help="make the sign set and the flagged list from one or more schedules")
     add_inputs(build)
-    _add_decisions(build)
+    add_decisions(build)
+    _add_workers(build)
     build.add_argument(
         "-o", "--out", type=Path, required=True, metavar="OUT", help="output folder, replaced as a whole"
+    )
+    build.add_argument(
+        "--since",
+        type=Path,
+        metavar="OLD",
+        help="output folder of the earlier issue: keeps its answers, lists what changed, plans the bench for what is to "
+        "be made again",
     )
     build.set_defaults(command=_build)
 
     check = commands.add_parser("check", help="show what would be flagged; writes nothing")
     add_inputs(check)
-    _add_decisions(check)
+    add_decisions(check)
+    _add_workers(check)
     check.set_defaults(command=_check)
 
     demo = commands.add_parser("demo", help="build the demo job of an invented building")
     demo.add_argument("out", nargs="?", type=Path, default=DEMO_OUT, metavar="DIR", help=f"output folder ({DEMO_OUT})")
-    _add_decisions(demo)
+    add_decisions(demo)
+    _add_workers(demo)
     _add_output(demo)
     demo.set_defaults(command=_demo)
 
 
-def add_inputs(parser: argparse.ArgumentParser) -> None:
+def add_inputs(
+    parser: argparse.ArgumentParser, *, metavar: str = "SCHEDULE", what: str = "schedule file (xlsx, csv ...)"
+) -> None:
     """Arguments of every command that reads schedules."""
-    parser.add_argument("schedules", nargs="+", type=Path, metavar="SCHEDULE", help="schedule file (xlsx, csv ...)")
+    parser.add_argument("schedules", nargs="+", type=Path, metavar=metavar, help=what)
     parser.add_argument("--job", type=Path, metavar="FILE.toml", help="job file: wording, lexicon, columns, standard")
     parser.add_argument("--standard", metavar="ID", help="rule profile, over the job file's")
     parser.add_argument("--waivers", type=Path, metavar="FILE.toml", help="waiver file, over the job file's")
@@ -60,7 +72,8 @@ def add_inputs(parser: argparse.ArgumentParser) -> None:
     _add_output(parser)
 
 
-def _add_decisions(parser: argparse.ArgumentParser) -> None:
+def add_decisions(parser: argparse.ArgumentParser) -> None:
+    """The option of every command that uses people's answers."""
     parser.add_argument(
         "--decisions",
         action="append",
@@ -71,13 +84,29 @@ def _add_decisions(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _add_workers(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--workers",
+        type=_count,
+        metavar="N",
+        help="processes to share a large job; its files are the same for any number",
+    )
+
+
+def _count(text: str) -> int:
+    """A number of processes, at least one."""
+    if not text.isdecimal() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of processes; write 1 or more")
+    return int(text)
+
+
 def _add_output(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print one JSON document instead of the summary")
     parser.add_argument("--quiet", action="store_true", help="no progress and no summary")
 
 
 def _build(options: argparse.Namespace) -> int:
-    return _run_job(options, options.schedules, settings_of(options), options.out)
+    return _run_job(options, options.schedules, settings_of(options), options.out, since=options.since)
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -94,25 +123,42 @@ def _demo(options: argparse.Namespace) -> int:
     )
 
 
-def _run_job(options: argparse.Namespace, schedules: Sequence[Path], settings: Settings, out: Path | None) -> int:
+def _run_job(
+    options: argparse.Namespace,
+    schedules: Sequence[Path],
+    settings: Settings,
+    out: Path | None,
+    *,
+    since: Path | None = None,
+) -> int:
     # Imported here so that --help and a mistyped option answer at once.
     from schedule2sign.cli.summary import describe_run, summarize
     from schedule2sign.model.flag import holds
     from schedule2sign.pipeline import build_job, find_lost_answers, write_job
+    from schedule2sign.revision.folder import read_folder
+    from schedule2sign.workers import count_cores
+    from schedule2sign.writers.sign_list import SIGN_LIST
 
-    if out is not None and (filled := find_lost_answers(out, options.decisions)):
+    old = read_folder(since) if since else None
+    # The earlier issue's own answers first: a newer answer takes the place of an older one.
+    decisions = [*([since / SIGN_LIST] if since else []), *options.decisions]
+    if out is not None and (filled := find_lost_answers(out, decisions)):
         again = shlex.join(["schedule2sign", *sys.argv[1:], "--decisions", str(filled)])
         raise InputError(
             f"{filled} holds answers that this run would lose; nothing was written. To use them:\n  {again}\n"
             "To give them up, move that file away."
         )
     progress = Progress(quiet=options.quiet)
+    note = ""
     try:
-        job = build_job(schedules, settings, decisions=options.decisions, progress=progress)
+        workers = options.workers or count_cores()
+        job = build_job(schedules, settings, decisions=decisions, since=old, progress=progress, workers=workers)
         if out is not None:
-            write_job(job, out, progress=progress)
+            note = write_job(job, out, progress=progress, workers=workers)
     finally:
         progress.finish()
+    if note:
+        print(f"schedule2sign: {note}", file=sys.stderr)
     if options.json:
         print(json.dumps(describe_run(job, out), ensure_ascii=False, indent=2))
     elif not options.quiet:

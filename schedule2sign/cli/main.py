@@ -7,22 +7,37 @@ import traceback
 from collections.abc import Sequence
 
 from schedule2sign import __version__
-from schedule2sign.cli import braille, compare, fonts, jobs, preview, processes, read, rulebook, templates, verify
+from schedule2sign.cli import (
+    braille,
+    compare,
+    fonts,
+    guide,
+    jobs,
+    preview,
+    processes,
+    read,
+    rulebook,
+    templates,
+    verify,
+)
 from schedule2sign.cli.codes import CANNOT_START, OUR_BUG
+from schedule2sign.cli.screen import Screen
 from schedule2sign.errors import AccountingError, InputError
 
 # Modules with `add_to(commands)`, in the order of --help. They import what is heavy inside their functions.
-COMMANDS = (jobs, compare, read, braille, rulebook, verify, templates, preview, fonts, processes)
+COMMANDS = (jobs, compare, read, braille, rulebook, verify, templates, preview, fonts, processes, guide)
 
 _EPILOG = """\
-exit codes: 0 all signs released; 1 finished, some signs or rows held; 2 cannot start (the message says why);
-3 a bug of ours (nothing was written; a trace file is named).
+exit codes: 0 all is well: every sign released, no difference, accepted; 1 finished, and something needs a person: signs
+or rows held, differences found, a font refused; 2 cannot start (the message says why); 3 a bug of ours (nothing was
+written; a trace file is named).
 This program checks drawings against a list of published dimensions. It is no legal advice and no certificate:
 the authority having jurisdiction decides."""
 
 
 def run() -> None:
     """Console entry point."""
+    sys.stdout, sys.stderr = Screen(sys.stdout), Screen(sys.stderr, keep="\r")
     sys.exit(main(sys.argv[1:]))
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from schedule2sign.cli.codes import ALL_RELEASED, SOME_HELD
-from schedule2sign.cli.family import add_family, family_settings, size_text, write_file
+from schedule2sign.cli.family import add_family, family_settings, size_text
 from schedule2sign.errors import InputError
 from schedule2sign.model.sign import Role
 
@@ -34,7 +34,8 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def _preview(options: argparse.Namespace) -> int:
     from schedule2sign.layout.gallery import sample_request
-    from schedule2sign.pipeline import find_templates, make_samples
+    from schedule2sign.signmaker import find_templates, make_samples
+    from schedule2sign.writers.commit import write_file
     from schedule2sign.writers.picture import render_png
     from schedule2sign.writers.sign_pdf import render_sign_pdf
     from schedule2sign.writers.sign_svg import render_sign

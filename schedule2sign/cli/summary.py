@@ -31,11 +31,16 @@ def summarize(job: Job, out: Path | None) -> str:
         f"Signs  {account.signs_listed} listed = {account.signs_released} released + {account.signs_held} held"
         f" ({account.pieces_released} pieces of {account.designs_released} designs to cut)",
     ]
-    lines += [*_bench_lines(job), *_flag_lines(job.flags)]
+    lines += [*_change_lines(job), *_bench_lines(job), *_flag_lines(job.flags)]
     if out is not None:
         lines += ["", f"Written to {out}: read 00-READ-ME.txt, then flagged.xlsx."]
     lines.append("Not legal advice and no certificate: the authority having jurisdiction decides.")
     return "\n".join(lines)
+
+
+def _change_lines(job: Job) -> list[str]:
+    comparison = job.comparison
+    return [_cut(f"Since  {comparison.old}: {comparison.tally}")] if comparison else []
 
 
 def _bench_lines(job: Job) -> list[str]:
@@ -44,7 +49,7 @@ def _bench_lines(job: Job) -> list[str]:
     if bench is None or not bench.signs:
         return []
     stock, raised = (sum(len(nest.sheets) for nest in nests) for nests in (bench.nests, bench.patch_nests))
-    sheets = f"{stock} stock sheets" + (f" + {raised} of raised sheet" if raised else "")
+    sheets = f"{stock} stock sheet{'s' * (stock != 1)}" + (f" + {raised} of raised sheet" if raised else "")
     line = f"Bench  {sheets}, {bench.needs[-1].dots} dots, about {bench.job_seconds / 3600:.1f} h"
     return [_cut(f"{line} ({bench.process.id}, {len(bench.process.assumed)} values assumed)")]
 
@@ -98,6 +103,13 @@ def describe_run(job: Job, out: Path | None) -> dict[str, Any]:
             "signs_held": account.signs_held,
             "pieces_released": account.pieces_released,
             "designs_released": account.designs_released,
+        },
+        "since": None
+        if job.comparison is None
+        else {
+            "before": job.comparison.old,
+            "totals": {str(kind): count for kind, count in job.comparison.totals},
+            "pieces_to_make": job.comparison.pieces,
         },
         "signs": [
             {"id": sign.request.sign_id, "status": str(sign.status), "files": list(sign.files)} for sign in job.signs

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from schedule2sign.cli.codes import ALL_RELEASED, SOME_HELD
-from schedule2sign.cli.family import add_family, family_settings, inch_text, size_text, write_file
+from schedule2sign.cli.family import add_family, family_settings, inch_text, size_text
 from schedule2sign.errors import InputError
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.settings import Settings
@@ -37,7 +37,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def _templates(options: argparse.Namespace) -> int:
     # Imported here so that --help and a mistyped option answer at once.
-    from schedule2sign.pipeline import find_templates
+    from schedule2sign.signmaker import find_templates
 
     settings = family_settings(options)
     templates = find_templates(settings)
@@ -114,6 +114,7 @@ def _describe(template: "Template") -> dict[str, Any]:
 def _copy(target: Path, settings: Settings) -> int:
     """A family as a folder of its own, ready for [make] templates in a job file."""
     from schedule2sign.resources import templates_folder
+    from schedule2sign.writers.commit import write_file
 
     shipped = templates_folder()
     source = shipped / settings.templates
@@ -138,7 +139,8 @@ def _copy(target: Path, settings: Settings) -> int:
 
 def _gallery(out: Path, settings: Settings, templates: Mapping[str, "Template"]) -> int:
     from schedule2sign.layout.gallery import sample_request
-    from schedule2sign.pipeline import make_samples
+    from schedule2sign.signmaker import make_samples
+    from schedule2sign.writers.commit import write_file
     from schedule2sign.writers.gallery import page_html, sheet_svg
     from schedule2sign.writers.picture import render_png
 

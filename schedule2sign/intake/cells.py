@@ -23,6 +23,10 @@ _KEPT_AS_TEXT = re.compile(r'="([^"]*)"')
 # Letters that a number format shows around the number: "A-"000.
 _SHOWN_LETTERS = re.compile(r'"[^"]*[^"\s][^"]*"|\\[a-z]', re.IGNORECASE)
 _LARGE = 1e9
+# Controls that are no white space, and code points that are no characters.
+_CONTROL = re.compile("[\x00-\x08\x0e-\x1b\x7f-\x84\x86-\x9f\ufffe\uffff]")
+# Overrides, embeddings and isolates of the reading direction (UAX 9, 2.1 to 2.5).
+_TURNED = re.compile("[\u202a-\u202e\u2066-\u2069]")
 
 Value = object
 
@@ -82,6 +86,25 @@ def _read_value(value: Value, number_format: str) -> tuple[str, bool, tuple[Mark
 def text_marks(text: str) -> tuple[Mark, ...]:
     """Marks for text that a spreadsheet program has spoilt."""
     plain = text.strip()
+    if turned := _TURNED.search(text):
+        return (
+            Mark(
+                code="intake/turned-text",
+                severity=Severity.HOLD,
+                message=f"the text holds the character U+{ord(turned[0]):04X}, which turns the order it is shown in:"
+                " what a person saw is not what is stored",
+                fix="Ask for the text, and type it again.",
+            ),
+        )
+    if unseen := _CONTROL.search(text):
+        return (
+            Mark(
+                code="intake/control-character",
+                severity=Severity.HOLD,
+                message=f"the text holds the control character U+{ord(unseen[0]):04X}; what stood there may be lost",
+                fix="Ask for the text, and type it again.",
+            ),
+        )
     if plain.lower() in load_table("rows.toml")["errors"]:
         return (
             Mark(

@@ -255,7 +255,7 @@ def _refusal(fields: Mapping[int, Field], values: Mapping[int, list[str]], stren
         return ""
     for column, field in fields.items():
         if field is Field.QUANTITY:
-            counts = [int(squeeze(value)) for value in values[column] if squeeze(value).isdigit()]
+            counts = [int(text) for value in values[column] if (text := squeeze(value)).isdecimal() and len(text) < 10]
             if counts and sum(count > 1 for count in counts) >= len(counts) / 3:
                 return (
                     f"it counts doors by type: column {column_letter(column)} says how many of each"

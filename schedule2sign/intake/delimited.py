@@ -41,6 +41,7 @@ def read_delimited(name: str, data: bytes) -> Grid:
             f"{name} line {line} holds the replacement character U+FFFD {decoded.text.count(chr(0xFFFD))} times:"
             f" letters were lost when the file was saved. Export it again as UTF-8."
         )
+    _check_extent(name, decoded.text)
     delimiter, records, broken = _split(decoded.text)
     limits = load_table("limits.toml")
     if len(records) > limits["rows"] or max(map(len, records), default=0) > limits["columns"]:
@@ -79,6 +80,31 @@ def read_delimited(name: str, data: bytes) -> Grid:
         flags=tuple(flags),
         blind=f"{name} is plain text",
     )
+
+
+def _check_extent(name: str, text: str) -> None:
+    """Refuse, before it is split, a text that could not be split within reason.
+
+    Raises:
+        InputError: zero characters, too many lines or cells, or a line that is too long.
+    """
+    limits = load_table("limits.toml")
+    if zeros := text.count("\0"):
+        line = text[: text.index("\0")].count("\n") + 1
+        raise InputError(f"{name} is no text: it holds {zeros} zero bytes, the first in line {line}. Export it again.")
+    lines = text.count("\n") or text.count("\r")
+    cells = max(text.count(mark) for mark in _DELIMITERS)
+    if lines > limits["lines"] or cells > limits["cells"]:
+        raise InputError(
+            f"{name} has {lines} lines and {cells} marks between cells; at most {limits['lines']} lines and"
+            f" {limits['cells']} marks are read. Split the file."
+        )
+    longest = max(map(len, text.splitlines()), default=0)
+    if longest > limits["line_characters"]:
+        raise InputError(
+            f"{name} has a line of {longest} characters; at most {limits['line_characters']} are read. Export it again,"
+            " one record a line."
+        )
 
 
 def _decode(name: str, data: bytes) -> _Decoded:

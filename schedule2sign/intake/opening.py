@@ -1,11 +1,10 @@
 """A file of the customer: what it really is, whether it is safe to open, and its sheets."""
 
 import hashlib
-import io
-import zipfile
 from pathlib import Path
 
 from schedule2sign.errors import InputError
+from schedule2sign.intake.archive import look_into
 from schedule2sign.intake.delimited import read_delimited
 from schedule2sign.intake.grid import load_table
 from schedule2sign.intake.workbook import Workbook, open_with_calamine, open_workbook
@@ -98,19 +97,7 @@ def _look(name: str, data: bytes) -> str:
 
 
 def _look_into_zip(name: str, data: bytes) -> str:
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            entries = archive.infolist()
-    except (zipfile.BadZipFile, NotImplementedError, ValueError) as error:
-        raise InputError(f"{name} is damaged or cut off ({error}). Ask for the file again.") from error
-    limit = load_table("limits.toml")["unpacked_bytes"]
-    unpacked = sum(entry.file_size for entry in entries)
-    if unpacked > limit:
-        raise InputError(
-            f"{name} unpacks to {unpacked / 2**20:.0f} MB; at most {limit / 2**20:.0f} MB are opened."
-            " It is no usual schedule; save the schedule sheet alone to a new file."
-        )
-    names = {entry.filename for entry in entries}
+    names = look_into(name, data)
     if "xl/workbook.xml" in names:
         return "xlsx"
     if "xl/workbook.bin" in names:

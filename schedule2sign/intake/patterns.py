@@ -13,7 +13,8 @@ _LONG_WORD = re.compile(r"[^\W\d_]{4,}")
 _LETTERS = re.compile(r"[^\W\d_]{2,}")
 _SHORT_LEVEL = re.compile(r"[a-z]{0,2}[ -]?\d{1,2}[a-z]?|[bglmpr]{1,2}|t/\w+", re.IGNORECASE)
 _NUMBERS_ONLY = re.compile(r"[\d.,]+( ?(sf|m2|m\u00b2|sq ft|ea|doors?|rooms?|signs?))?", re.IGNORECASE)
-_COUNT = re.compile(r"(\d+)(?!.*\d)")
+_COUNT = re.compile(r"\d+")
+_COUNT_LENGTH = 9  # no building has more digits of anything
 _ENUMERATED = re.compile(r"(\(?\d{1,2}[.):]|\*+|\u2022|-)\s*[^\W\d_]{2}")
 
 
@@ -124,8 +125,8 @@ def is_count(text: str) -> bool:
 def count_in(texts: tuple[str, ...]) -> int | None:
     """The last whole number of a sums row, or None."""
     for text in reversed(texts):
-        if found := _COUNT.search(squeeze(text)):
-            return int(found[1])
+        if (found := _COUNT.findall(text)) and len(found[-1]) <= _COUNT_LENGTH:
+            return int(found[-1])
     return None
 
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from schedule2sign.intake.columns import Header
-from schedule2sign.intake.grid import Grid, GridCell, GridRow, Mark, column_letter, is_void, squeeze
+from schedule2sign.intake.grid import Grid, GridCell, GridRow, Mark, column_letter, is_void, load_table, squeeze
 from schedule2sign.intake.headers import IDENTITY
 from schedule2sign.intake.patterns import is_code, is_wordy
 from schedule2sign.model.flag import Flag, Severity
@@ -129,6 +129,15 @@ class RecordMaker:
                 fix="Read it: it may change the row.",
             )
             flags.append(self._flag(row, at, cell, meaning, mark))
+        most = load_table("limits.toml")["sign_characters"]
+        if meaning in (*_MATTERS, Field.LEVEL) and len(cell.text) > most and (length := len(squeeze(cell.text))) > most:
+            mark = Mark(
+                code="intake/text-too-long",
+                severity=Severity.HOLD,
+                message=f"the cell holds {length} characters; at most {most} are taken for a sign, so none of it is used",
+                fix="Shorten the text, or split the row.",
+            )
+            return "", [*flags, self._flag(row, at, cell, meaning, mark)]
         if meaning in _NUMBERS:
             text, mark_or_none = self._read_number(at, cell)
             if mark_or_none is not None:

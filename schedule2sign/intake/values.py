@@ -15,7 +15,7 @@ from schedule2sign.errors import InputError
 from schedule2sign.intake.grid import load_table
 
 _CHILD = Path(__file__).with_name("values_child.py")
-_PATIENCE_S = 120
+_PATIENCE_S = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,11 +36,19 @@ def read_values(name: str, data: bytes) -> dict[str, ValueSheet]:
         InputError: password-protected or damaged.
     """
     limits = load_table("limits.toml")
-    command = [sys.executable, "-P", str(_CHILD), str(limits["rows"]), str(limits["columns"])]
+    most = [str(limits[key]) for key in ("rows", "columns", "area", "reader_bytes", "reader_seconds")]
     try:
-        result = subprocess.run(command, input=data, capture_output=True, timeout=_PATIENCE_S, check=False)  # noqa: S603
+        result = subprocess.run(  # noqa: S603
+            [sys.executable, "-P", str(_CHILD), *most],
+            input=data,
+            capture_output=True,
+            timeout=_PATIENCE_S,
+            check=False,
+        )
         found: dict[str, Any] = (
-            json.loads(result.stdout) if result.returncode == 0 else {"error": "the reader of old formats gave up"}
+            json.loads(result.stdout)
+            if result.returncode == 0
+            else {"error": f"its reader gave up, within {most[4]} s and {limits['reader_bytes'] // 2**20} MB"}
         )
     except (subprocess.TimeoutExpired, ValueError) as error:
         raise tell_damage(name, error) from error

@@ -6,7 +6,15 @@ from datetime import date
 from typing import Any
 
 
-def read_sheets(data: bytes, most_rows: int, most_columns: int) -> dict[str, Any]:
+def limit_use(most_bytes: int, most_seconds: int) -> None:
+    """Let the system stop this process where the file would make it take the whole machine."""
+    import resource
+
+    resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
+    resource.setrlimit(resource.RLIMIT_CPU, (most_seconds, most_seconds))
+
+
+def read_sheets(data: bytes, most_rows: int, most_columns: int, most_cells: int) -> dict[str, Any]:
     """Every sheet: name, visible, rows (None where there are too many), merges, size."""
     import io
 
@@ -17,12 +25,13 @@ def read_sheets(data: bytes, most_rows: int, most_columns: int) -> dict[str, Any
         sheets = []
         for about in book.sheets_metadata:
             page = book.get_sheet_by_name(about.name)
-            small = page.total_height <= most_rows and page.total_width <= most_columns
+            high, wide = page.total_height, page.total_width
+            small = high <= most_rows and wide <= most_columns and high * wide <= most_cells
             sheets.append(
                 {
                     "name": about.name,
                     "visible": about.visible is SheetVisibleEnum.Visible,
-                    "size": [page.total_height, page.total_width],
+                    "size": [high, wide],
                     "rows": page.to_python(skip_empty_area=False) if small else None,
                     "merges": page.merged_cell_ranges,
                 }
@@ -39,5 +48,6 @@ def _encode(value: object) -> dict[str, str]:
 
 
 if __name__ == "__main__":
-    found = read_sheets(sys.stdin.buffer.read(), int(sys.argv[1]), int(sys.argv[2]))
+    limit_use(int(sys.argv[4]), int(sys.argv[5]))
+    found = read_sheets(sys.stdin.buffer.read(), *map(int, sys.argv[1:4]))
     sys.stdout.buffer.write(json.dumps(found, default=_encode).encode())

@@ -1,9 +1,11 @@
 """Workbooks to grids: openpyxl where it can, its read-only mode or calamine where it cannot."""
 
 import io
+import struct
 import warnings
 import zipfile
 import zlib
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
@@ -27,8 +29,21 @@ _REFUSALS = (
     EOFError,
     NotImplementedError,
     RuntimeError,
+    ArithmeticError,
+    AssertionError,
+    struct.error,
     zlib.error,
 )
+
+
+def _refusals() -> tuple[type[Exception], ...]:
+    try:
+        from PIL.Image import DecompressionBombError  # openpyxl opens pictures where it is installed
+    except ImportError:
+        return _REFUSALS
+    return (*_REFUSALS, DecompressionBombError)
+
+
 # Namespace of the strict variant of ISO/IEC 29500.
 _STRICT = b"http://purl.oclc.org/ooxml/spreadsheetml/main"
 _Found = TypeVar("_Found")
@@ -78,7 +93,7 @@ class _Chain:
                 return task(self._book)
             except zipfile.BadZipFile as error:
                 raise tell_damage(self._name, error) from error
-            except _REFUSALS as error:
+            except _refusals() as error:
                 self._reason = self._reason or f"{self._name} is refused by the full reader ({first_line(error)})"
                 self._openers.pop(0)
                 self._book = None
@@ -114,7 +129,7 @@ def _open_full(name: str, data: bytes, _reason: str) -> Workbook:
 
     def read(sheet: str) -> Grid:
         page = book[sheet]
-        filled = [at for at, cell in page._cells.items() if cell.value is not None]
+        filled = [at for at, cell in page._cells.items() if cell.value is not None or cell.comment]
         _check_size(name, sheet, max((row for row, _ in filled), default=0), max((at for _, at in filled), default=0))
         formulas = any(cell.data_type == "f" for cell in page._cells.values())
         if formulas and not results:
@@ -130,11 +145,14 @@ def _open_full(name: str, data: bytes, _reason: str) -> Workbook:
 
 def _read_full(name: str, page: Any, results: Any) -> Grid:
     def cells_of(row: Sequence[Any]) -> dict[int, GridCell | None]:
-        return {cell.column - 1: _read_cell(cell, results) for cell in row if cell.value is not None or cell.comment}
+        return {cell.column - 1: _read_cell(cell, results) for cell in row}
 
-    # Rows that are only formatted may go on to the end of the sheet; they are no rows of the schedule.
-    last = max((row for (row, _), cell in page._cells.items() if cell.value is not None or cell.comment), default=0)
-    found = ((row[0].row, cells_of(row)) for row in page.iter_rows(max_row=last) if row) if last else iter(())
+    # Formatted cells may go on to the end of the sheet, and asking openpyxl for rows would make every cell up to there.
+    rows: dict[int, list[Any]] = defaultdict(list)
+    for (number, _), cell in sorted(page._cells.items()):
+        if cell.value is not None or cell.comment:
+            rows[number].append(cell)
+    found = ((number, cells_of(row)) for number, row in rows.items())
     hidden_rows = {number for number, dimension in page.row_dimensions.items() if dimension.hidden}
     hidden_columns = {
         index - 1
@@ -258,12 +276,13 @@ def _grid(
     flags: tuple[Flag, ...] = (),
     blind: str = "",
 ) -> Grid:
+    limits = load_table("limits.toml")
     table = {number: {at: cell for at, cell in cells.items() if cell is not None} for number, cells in found}
     for top, left, bottom, _right in merges:
         origin = table.get(top, {}).get(left)
         if origin is None:
             continue
-        for number in range(top + 1, bottom + 1):
+        for number in range(top + 1, min(bottom, limits["rows"]) + 1):
             table.setdefault(number, {})[left] = replace(origin, filled=True, comment="")
     rows = tuple(
         GridRow(number=number, cells=dict(sorted(table.get(number, {}).items())), hidden=number in hidden_rows)
@@ -284,8 +303,8 @@ def _grid(
 
 def _check_size(name: str, sheet: str, rows: int, columns: int) -> None:
     limits = load_table("limits.toml")
-    if rows > limits["rows"] or columns > limits["columns"]:
+    if rows > limits["rows"] or columns > limits["columns"] or rows * columns > limits["area"]:
         raise InputError(
             f"{name} [{sheet}] has {rows} rows and {columns} columns; at most {limits['rows']} rows and"
-            f" {limits['columns']} columns are read. Delete what is no schedule, or name other sheets (--sheet NAME)."
+            f" {limits['columns']} columns, and {limits['area']} cells, are read. Delete what is no schedule, or name other sheets (--sheet NAME)."
         )

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from schedule2sign.errors import InputError
 from schedule2sign.model.measure import parse_length
+from schedule2sign.tomltext import parse_toml
 
 _Choice = TypeVar("_Choice", bound=StrEnum)
 _DECODE_LINE = re.compile(r"\(at line (\d+)")
@@ -204,7 +205,7 @@ def read_toml(file: Path, under: TomlTable | None = None) -> TomlTable:
     """
     try:
         text = file.read_text(encoding="utf-8")
-        return TomlTable(file, text, tomllib.loads(text), under=under)
+        return TomlTable(file, text, parse_toml(text), under=under)
     except OSError as error:
         raise InputError(f"Template {file} cannot be read: {error.strerror or error}.") from None
     except UnicodeDecodeError:

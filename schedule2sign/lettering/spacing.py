@@ -42,7 +42,7 @@ def make_letter(outline: Outline, shape: BaseGeometry, white: tuple[float, float
 
 
 def white_of(outline: Outline, shape: BaseGeometry) -> tuple[float, float]:
-    """The white left and right over the height of the capitals, as shares of it: the same at every size."""
+    """The white left and right over the height of the capitals, as shares of it."""
     width, height = outline.box.width_mm, outline.height_mm
     deepest = _DEPTH * height
     left = right = 0.0

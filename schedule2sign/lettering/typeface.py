@@ -48,7 +48,6 @@ class Typeface:
     def __init__(self, font: FontFile) -> None:
         self._font = font
         self._letters: dict[tuple[str, float], Letter] = {}
-        self._whites: dict[str, tuple[float, float]] = {}
         self._touches: dict[tuple[str, str, float, float], float] = {}
         self._gaps: dict[tuple[str, str, float, float], float] = {}
         self._words: dict[tuple[str, float, float, float, bool], SetLine] = {}
@@ -80,9 +79,8 @@ class Typeface:
             rings = tuple(tuple((x - left, y) for x, y in ring) for ring in rings)
             outline = Outline(char=char, height_mm=height_mm, rings=rings, box=box_of(rings))
             shape = filled(rings)
-            if char not in self._whites:
-                self._whites[char] = white_of(outline, shape)
-            self._letters[key] = make_letter(outline, shape, self._whites[char])
+            # Measured at each size: taken from whichever came first, a sign would depend on the signs before it.
+            self._letters[key] = make_letter(outline, shape, white_of(outline, shape))
         return self._letters[key]
 
     def set_line(

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
+from typing import Any
 
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.paper import Mounting, Paper
@@ -86,6 +88,9 @@ class CutPath:
     x_mm: float = 0.0
     y_mm: float = 0.0
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _place_shared, (self.kind, self.part, self.local, self.length_mm, self.start_on, self.x_mm, self.y_mm)
+
     @property
     def ring(self) -> Ring:
         """The ring where it is cut."""
@@ -95,6 +100,20 @@ class CutPath:
     def start(self) -> Point:
         """Where the cutter goes down."""
         return self.local[0][0] + self.x_mm, self.local[0][1] + self.y_mm
+
+
+def _place_shared(
+    kind: PathKind, part: str, local: Ring, length_mm: float, start_on: StartOn, x_mm: float, y_mm: float
+) -> CutPath:
+    return CutPath(
+        kind=kind, part=part, local=_share(local), length_mm=length_mm, start_on=start_on, x_mm=x_mm, y_mm=y_mm
+    )
+
+
+@lru_cache(maxsize=4096)
+def _share(ring: Ring) -> Ring:
+    # What comes from another process, sign by sign, is one and the same again.
+    return ring
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -269,7 +288,15 @@ class Coupon:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchPlan:
-    """All the bench needs for the released signs of a job. `patch_nests` are the patches of raised sheet, apart."""
+    """All the bench needs for the released signs of a job.
+
+    Attributes:
+        signs: the signs to make, in working order.
+        kept: released signs that were made from an earlier issue and are as they were.
+        patch_nests: the patches of raised sheet, apart.
+        mountings: every released sign, kept ones too.
+        packed: the signs to make, with as many pieces as are to make.
+    """
 
     process: Process
     cut: CutWidth
@@ -285,3 +312,5 @@ class BenchPlan:
     job_seconds: float
     papers: tuple[Paper, ...]
     flags: tuple[Flag, ...]
+    kept: tuple[SignCut, ...] = ()
+    packed: tuple[Mounting, ...] = ()

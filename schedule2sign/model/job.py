@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from schedule2sign.model.bench import BenchPlan
+from schedule2sign.model.bench import BenchPlan, SignCut
 from schedule2sign.model.braille import BrailleLine, Engine, RiskTerm
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.revision import Comparison
@@ -30,6 +30,7 @@ class SignRecord:
         flags: all flags of the sign, from reading to rules, worst first.
         design: hash of the geometry, "" without a layout; equal designs can be cut from one file.
         files: paths of its production files inside the output folder; () for a held sign.
+        cut: what the bench does for one piece, None for a sign that was held when it was made.
     """
 
     request: SignRequest
@@ -40,6 +41,7 @@ class SignRecord:
     status: Status
     design: str
     files: tuple[str, ...]
+    cut: SignCut | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

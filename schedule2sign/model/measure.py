@@ -4,9 +4,11 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 MM_PER_INCH = 25.4
 _MM = {"in": Fraction(254, 10), "mm": Fraction(1)}
+_LONGEST = 40  # characters; more is no length of anything
 _LENGTH = re.compile(r"\s*(?:(\d+)\s+)?(\d+)\s*/\s*(\d+)\s*([a-z\"]*)\s*$|\s*(\d*\.?\d+)\s*([a-z\"]*)\s*$")
 
 
@@ -25,10 +27,16 @@ class Length:
     @property
     def mm(self) -> float:
         """Exact conversion: 0.090 in is 2.286 mm, not the rounded 2.3 of a printed table."""
-        return float(_fraction(self.printed) * _MM[self.unit])
+        return _exact_mm(self.printed, self.unit)
 
     def __str__(self) -> str:
         return f"{self.printed} {self.unit}"
+
+
+@cache
+def _exact_mm(printed: str, unit: str) -> float:
+    # A table has few numbers and a job compares with each of them thousands of times.
+    return float(_fraction(printed) * _MM[unit])
 
 
 def _fraction(text: str) -> Fraction:
@@ -42,7 +50,7 @@ def parse_length(text: str, default_unit: str = "") -> Length:
     Raises:
         ValueError: no number, or a unit that is neither inch nor millimetre.
     """
-    match = _LENGTH.fullmatch(text.lower())
+    match = _LENGTH.fullmatch(text.lower()) if len(text) <= _LONGEST else None
     if not match:
         raise ValueError(f"{text!r} is not a length; write it like '0.625 in', '5/8 in' or '16 mm'")
     whole, top, bottom, unit_a, decimal, unit_b = match.groups()

@@ -110,6 +110,18 @@ class Comparison:
         return bool(self.rows or self.alerts) or any(kind is not ChangeKind.UNCHANGED for kind, _ in self.totals)
 
     @property
+    def pieces(self) -> int:
+        """Pieces to make."""
+        return sum(change.pieces for change in self.changes)
+
+    @property
+    def tally(self) -> str:
+        """Everything that happened to the signs in one line: "of 7 signs: 1 new, 6 unchanged; to make: 1 piece"."""
+        counts = ", ".join(f"{count} {kind}" for kind, count in self.totals) or "none"
+        made = f"{self.pieces} piece{'s' * (self.pieces != 1)}"
+        return f"of {len(self.changes)} signs: {counts}; to make: {made}"
+
+    @property
     def remake(self) -> tuple[SignChange, ...]:
         """The signs to make: released now, and new or not as they were cut."""
         return tuple(change for change in self.changes if change.pieces)

@@ -117,6 +117,7 @@ class Settings:
         plate_top_mm: height of every plate's top edge above the floor, None where the job does not fix it.
         viewing_mm: distance the signs are read from, None where not declared.
         waivers: path of the job's waiver file, "" for none.
+        discharge_level: the level of exit discharge, "" where nobody said.
         day: the day of the run that waivers are judged by, None where nobody said.
     """
 
@@ -151,4 +152,5 @@ class Settings:
     plate_top_mm: float | None = None
     viewing_mm: float | None = None
     waivers: str = ""
+    discharge_level: str = ""
     day: date | None = None

@@ -1,7 +1,8 @@
 """Finished geometry of a sign. Millimetres, origin at the plate's bottom left corner, y up."""
 
 from dataclasses import dataclass
-from typing import Protocol
+from functools import lru_cache
+from typing import Any, Protocol
 
 from schedule2sign.model.braille import BrailleLine, CellSize
 from schedule2sign.model.flag import Flag
@@ -49,6 +50,15 @@ class Outline:
     height_mm: float
     rings: tuple[Ring, ...]
     box: Box
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _share_outline, (self.char, self.height_mm, self.rings, self.box)
+
+
+@lru_cache(maxsize=4096)
+def _share_outline(char: str, height_mm: float, rings: tuple[Ring, ...], box: Box) -> Outline:
+    # What comes from another process, sign by sign, is one and the same again.
+    return Outline(char=char, height_mm=height_mm, rings=rings, box=box)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -129,7 +129,7 @@ def _hold_mangled(draft: Draft, habits: NumberHabits) -> bool:
     is_short_date = short and not habits.dashed and int(short[1]) <= _DAYS and int(short[2]) <= _DAYS
     if is_short_date and short and min(int(short[1]), int(short[2])) > _MONTHS:
         is_short_date = False
-    is_serial = text.isdigit() and not habits.five_digits and len(text) == len("45000") and int(text) in _SERIALS
+    is_serial = text.isdecimal() and not habits.five_digits and len(text) == len("45000") and int(text) in _SERIALS
     fix = "Give the room number as text; a spreadsheet program may have opened and saved the file."
     if _FRACTION.fullmatch(text):
         draft.hold("number-fraction", f"{draft.given!r} reads as a fraction, a date or two rooms.", fix=fix)

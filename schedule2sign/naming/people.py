@@ -35,6 +35,8 @@ def ask_proper_names(draft: Draft, vocabulary: Vocabulary) -> None:
     named = {word for name in vocabulary.names for word in name}
     words = _WORD.findall(draft.text)
     titled = [after for title, after in pairwise(draft.text.split()) if opens_name(title, after, vocabulary)]
+    if words[-1:] == ["HALL"]:  # a corridor, unless it is somebody's
+        titled += [word for word in words if word in vocabulary.given | vocabulary.surnames]
     proper = [word for word in words if (_is_proper(word, vocabulary) or word in titled) and word not in named]
     if proper and len(words) > 1:
         draft.ask(

@@ -57,8 +57,11 @@ def _name_restroom(draft: Draft, house: HouseWords, job: Wording) -> bool:
     men = house.of("restroom", "men") | (house.of("restroom", "men_letter") if facility else frozenset())
     women = house.of("restroom", "women") | (house.of("restroom", "women_letter") if facility else frozenset())
     kinds = {"men": men, "women": women} | {
-        kind: house.of("restroom", kind) for kind in ("single", "family", "accessible", "staff")
+        kind: house.of("restroom", kind) for kind in ("single", "several", "family", "accessible", "staff")
     }
+    if words & kinds["several"]:
+        kinds["several"] |= house.of("restroom", "shared")
+        kinds["single"] -= house.of("restroom", "shared")
     if draft.text in house.of("restroom", "schools"):
         draft.note("restroom-wording", f"{draft.given!r} was kept: BOYS and GIRLS are usual in schools.")
         return False
@@ -99,16 +102,16 @@ def _restroom_wording(found: set[str], words: set[str], house: HouseWords, job: 
     if {"men", "women"} <= found or "single" in found:
         return staff + job.single_toilet.upper(), True
     if "men" in found:
-        return staff + job.men.upper(), False
+        return staff + job.men.upper(), "several" in found
     if "women" in found:
-        return staff + job.women.upper(), False
+        return staff + job.women.upper(), "several" in found
     if "family" in found:
         return job.family_toilet.upper(), True
     if "accessible" in found:
         return staff + job.single_toilet.upper(), True
     if staff:
-        return job.staff_toilet.upper(), False
-    return (job.single_toilet.upper() if words & house.of("restroom", "bare") else ""), False
+        return job.staff_toilet.upper(), "several" in found
+    return (job.single_toilet.upper() if words & house.of("restroom", "bare") else ""), "several" in found
 
 
 def _name_stair(draft: Draft, house: HouseWords, job: Wording) -> bool:

@@ -53,7 +53,12 @@ def plan_glyph(glyph: PlacedGlyph, cut: CutWidth, direction: Direction) -> tuple
 
 def plan_edge(layout: SignLayout, cutter_mm: float, direction: Direction) -> CutPath:
     """The plate's edge for a straight cutter, offset by half its diameter."""
-    (ring,) = center_lines(plate_shape(layout), cutter_mm / 2)
+    return _plan_edge(plate_shape(layout), cutter_mm, direction)
+
+
+@functools.lru_cache(maxsize=256)
+def _plan_edge(plate: BaseGeometry, cutter_mm: float, direction: Direction) -> CutPath:
+    (ring,) = center_lines(plate, cutter_mm / 2)
     return _start(PathKind.EDGE, "plate", ring, direction)
 
 

@@ -1,9 +1,10 @@
 """Order of braille holes, the run of the drill, and clearance of holes from letters and edges."""
 
-import math
 from collections.abc import Iterator, Sequence
 
+import numpy
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from schedule2sign.model.bench import Run
 from schedule2sign.model.flag import Flag, Severity
@@ -59,22 +60,27 @@ def spanning_length(points: Sequence[Point]) -> float:
     """Length of the minimum spanning tree: no tour of the points is shorter."""
     if len(points) < 2:
         return 0.0
-    nearest = {index: math.dist(points[0], points[index]) for index in range(1, len(points))}
+    xs, ys = numpy.array([x for x, _ in points]), numpy.array([y for _, y in points])
+    left = numpy.arange(1, len(points))
+    nearest = numpy.hypot(xs[left] - xs[0], ys[left] - ys[0])
     total = 0.0
-    while nearest:
-        index = min(nearest, key=lambda i: (nearest[i], i))
-        total += nearest.pop(index)
-        for other in nearest:
-            nearest[other] = min(nearest[other], math.dist(points[index], points[other]))
+    while len(left):
+        at = int(nearest.argmin())  # the first of equal ones
+        total += float(nearest[at])
+        index = left[at]
+        left, nearest = numpy.delete(left, at), numpy.delete(nearest, at)
+        nearest = numpy.minimum(nearest, numpy.hypot(xs[left] - xs[index], ys[left] - ys[index]))
     return total
 
 
-def check_holes(layout: SignLayout, process: Process) -> tuple[Flag, ...]:
+def check_holes(
+    layout: SignLayout, process: Process, raised: Sequence[tuple[str, BaseGeometry]] | None = None
+) -> tuple[Flag, ...]:
     """No hole within the drill's radius of the plate's edge, a letter, a fixing hole or the window."""
     radius = _radius_mm(process)
     if radius is None or not layout.dots:
         return ()
-    return tuple(_check_clear(layout, radius, process.unit))
+    return tuple(_check_clear(layout, radius, process.unit, raised_parts(layout) if raised is None else raised))
 
 
 def _radius_mm(process: Process) -> float | None:
@@ -83,21 +89,22 @@ def _radius_mm(process: Process) -> float | None:
     return process.dot_form.base_mm / 2 if process.dot_form is not None else None
 
 
-def _check_clear(layout: SignLayout, radius_mm: float, unit: str) -> Iterator[Flag]:
+def _check_clear(
+    layout: SignLayout, radius_mm: float, unit: str, parts: Sequence[tuple[str, BaseGeometry]]
+) -> Iterator[Flag]:
     holes = shapely.points([(dot.x_mm, dot.y_mm) for dot in layout.dots])
     plate = plate_shape(layout)
-    raised = [shape for _, shape in raised_parts(layout)]
+    raised = [shape for _, shape in parts]
     openings = [shapely.Point(hole.x_mm, hole.y_mm).buffer(hole.diameter_mm / 2) for hole in layout.holes]
     if layout.window is not None:
         box = layout.window
         openings.append(shapely.box(box.left_mm, box.bottom_mm, box.right_mm, box.top_mm))
     for what, obstacles in (("a raised letter", raised), ("an opening of the plate", openings)):
-        if obstacles:
+        if obstacles and shapely.STRtree(obstacles).query(holes, predicate="dwithin", distance=radius_mm).size:
             distance = float(min(shapely.distance(shapely.union_all(obstacles), holes)))
             if distance < radius_mm:
                 yield _too_near(what, distance, radius_mm, unit)
-    outside = [not plate.contains(hole) for hole in holes]
-    distance = 0.0 if any(outside) else float(min(shapely.distance(plate.exterior, holes)))
+    distance = 0.0 if not shapely.contains(plate, holes).all() else float(min(shapely.distance(plate.exterior, holes)))
     if distance < radius_mm:
         yield _too_near("the plate's edge", distance, radius_mm, unit)
 

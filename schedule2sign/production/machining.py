@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from schedule2sign.model.bench import DialPlan, DomePlan
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.process import DotForm, Drill, Method, Process, Sphere
-from schedule2sign.model.shape import Build
+from schedule2sign.model.shape import Build, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutwidth import least_letter_depth_mm
 from schedule2sign.production.dial import clicks, letter_depth_at
@@ -70,6 +70,25 @@ def check_build(process: Process, build: Build) -> tuple[Flag, ...]:
             )
         )
     return tuple(flags)
+
+
+def check_door_symbol(process: Process, layout: SignLayout) -> tuple[Flag, ...]:
+    """A symbol cut to shape without text belongs on the door and is thicker than the job's plates."""
+    limit = load_limits()["door_symbol"]
+    if not layout.outline or layout.lines or layout.dots or limit.holds(process.material.base_mm):
+        return ()
+    return (
+        Flag(
+            code="production/door-symbol-too-thin",
+            severity=Severity.HOLD,
+            message="A symbol for the door would be cut from the thin stock of the plates.",
+            measured=length_text(process.material.base_mm, process.unit),
+            required=limit.printed,
+            clause=limit.clause,
+            fix="Make the door symbols a job of their own with material.base of the thicker sheet, or buy them.",
+            who="shop",
+        ),
+    )
 
 
 def raised_height_mm(process: Process) -> float:

@@ -14,6 +14,9 @@ from schedule2sign.production.limits import load_limits
 from schedule2sign.production.walking import walking_order
 
 HOUSE_TOP_MM = 60 * MM_PER_INCH  # one top height for the whole job: common practice, no source
+_ON_DOOR_MM = (
+    59 * MM_PER_INCH
+)  # center of a plate on the leaf: the middle of 58 to 60 in, CBC 11B-703.7.2.6, from memory
 _STEP_MM = MM_PER_INCH / 4
 _FRAME_MM = 2 * MM_PER_INCH  # face of a usual frame, printed with the number: common practice, no source
 _HAND = re.compile(r"(LH|RH)(R?)A?")
@@ -109,6 +112,8 @@ def say_side(hand: str, side: Side) -> str:
         side: the side of the door the sign is read from.
     """
     seen_from = f"as you face it from {_FROM[side]}"
+    if _hangs_on_door(hand):
+        return f"{hand}, {seen_from}"
     if _PAIR.search(hand.upper()):
         return (
             f"pair: on the inactive leaf if one leaf is inactive, else to the RIGHT of the right-hand door {seen_from} "
@@ -119,6 +124,10 @@ def say_side(hand: str, side: Side) -> str:
     if len(words) != 1:  # nothing known, or the hand and the words contradict each other
         return f"at the latch side {seen_from} ({_FIELD_CHECK})"
     return f"to the {words.pop()} of the door {seen_from}"
+
+
+def _hangs_on_door(hand: str) -> bool:
+    return hand.startswith("on the door itself")
 
 
 def _latch_side(hand: str, side: Side) -> str | None:
@@ -158,7 +167,9 @@ def least_frame_gap(text_center_mm: float, frame_mm: float = _FRAME_MM) -> float
 def _mount(number: int, layout: SignLayout) -> Mounting:
     request, lines = layout.request, tactile_baselines(layout)
     band = top_band(layout.height_mm, *lines) if lines else None
-    top = choose_top(band) if band and not _is_empty(band) else HOUSE_TOP_MM
+    on_door = _hangs_on_door(request.hand)
+    free = _ON_DOOR_MM + layout.height_mm / 2 if on_door else HOUSE_TOP_MM
+    top = choose_top(band) if band and not _is_empty(band) else free
     bottom = top - layout.height_mm
     swings = swings_to_reader(request.hand, request.side)
     side = say_side(request.hand, request.side)
@@ -171,7 +182,7 @@ def _mount(number: int, layout: SignLayout) -> Mounting:
         sign_id=request.sign_id,
         door=request.door,
         room=request.room_number,
-        text=" / ".join(message.text for message in request.messages),
+        text=" / ".join(message.text for message in request.messages) or request.insert_text or request.template,
         quantity=request.quantity,
         side=side,
         top_mm=top,
@@ -180,9 +191,9 @@ def _mount(number: int, layout: SignLayout) -> Mounting:
         baselines_mm=tuple(bottom + line.baseline_mm for line in layout.lines),
         band_mm=band,
         fastening=_say_fastening(layout),
-        clear_floor=_say_floor(swings=swings, gap_mm=gap),
+        clear_floor="none: it hangs on the leaf" if on_door else _say_floor(swings=swings, gap_mm=gap),
         frame_gap_mm=gap,
-        remarks=_remark(top, band),
+        remarks="" if on_door else _remark(top, band),
     )
 
 

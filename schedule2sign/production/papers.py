@@ -79,10 +79,10 @@ def _checklist(plan: BenchPlan, steps: list[str]) -> PaperTable:
 def _packing(plan: BenchPlan) -> Iterator[PaperTable]:
     """By floor in walking order, twelve pieces a carton; a new floor starts a new carton."""
     carton = 0
-    for floor in dict.fromkeys(row.floor for row in plan.mountings):
+    for floor in dict.fromkeys(row.floor for row in plan.packed):
         packed = _CARTON
         rows = []
-        for row in (row for row in plan.mountings if row.floor == floor):
+        for row in (row for row in plan.packed if row.floor == floor):
             for copy in range(1, row.quantity + 1):
                 if packed == _CARTON:
                     carton, packed = carton + 1, 0

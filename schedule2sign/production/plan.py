@@ -1,7 +1,9 @@
 """Wires the bench: a setup checked once, every sign planned, plates nested, material and papers made."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+
+from shapely.geometry.base import BaseGeometry
 
 from schedule2sign.model.bench import (
     BenchPlan,
@@ -26,12 +28,12 @@ from schedule2sign.production.cutwidth import plan_cut
 from schedule2sign.production.dial import plan_dial
 from schedule2sign.production.dome import plan_dome
 from schedule2sign.production.drilling import check_holes, order_dots, plan_run, spanning_length
-from schedule2sign.production.machining import check_build, check_setup
+from schedule2sign.production.machining import check_build, check_door_symbol, check_setup
 from schedule2sign.production.mounting import plan_mounting
-from schedule2sign.production.nesting import Plate, check_stock, nest_plates, stock_of
+from schedule2sign.production.nesting import Plate, check_stock, grid_count, nest_plates, stock_of
 from schedule2sign.production.papers import write_papers
 from schedule2sign.production.raised import raised_parts
-from schedule2sign.production.reach import check_reach
+from schedule2sign.production.reach import SignReach, check_reach
 from schedule2sign.production.takeoff import make_orders, patches, size_name, spare_plates, take_off
 from schedule2sign.production.timing import (
     clearing_seconds,
@@ -50,14 +52,30 @@ def check_process(process: Process) -> tuple[Flag, ...]:
     return check_setup(process, dome, dial)
 
 
-def check_for_bench(layout: SignLayout, process: Process) -> tuple[Flag, ...]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """What the check of a sign and its plan both need, and is dear to find: its raised parts, and where no cutter goes."""
+
+    parts: tuple[tuple[str, BaseGeometry], ...]
+    reach: SignReach
+
+
+def study_sign(layout: SignLayout, process: Process) -> Study:
+    """Look at one sign as the cutter will."""
+    parts = tuple(raised_parts(layout))
+    return Study(parts=parts, reach=check_reach(layout, process, _cut_of(process), parts))
+
+
+def check_for_bench(layout: SignLayout, process: Process, study: Study | None = None) -> tuple[Flag, ...]:
     """Everything that speaks against cutting one sign with this process; to be asked before a sign is released."""
+    study = study or study_sign(layout, process)
     _, mounting = plan_mounting([layout])
     found = (
         *(flag for flag in check_process(process) if holds((flag,))),
         *check_build(process, layout.build),
-        *check_reach(layout, process, _cut_of(process)).flags,
-        *check_holes(layout, process),
+        *check_door_symbol(process, layout),
+        *study.reach.flags,
+        *check_holes(layout, process, study.parts),
         *_check_stocks(layout, process),
         *(flag for flag in mounting if holds((flag,))),
     )
@@ -68,6 +86,8 @@ def check_for_bench(layout: SignLayout, process: Process) -> tuple[Flag, ...]:
 def plan_bench(job: Job, process: Process) -> BenchPlan:
     """Everything the bench needs for the released signs of a job, in walking order.
 
+    Where the job was compared with an earlier issue, only what is to be made is nested, counted and packed.
+
     Raises:
         InputError: a plate does not fit on the stock sheet, or no dot can be made of the balls.
     """
@@ -76,13 +96,16 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
         for record in job.signs
         if record.status is Status.RELEASED and record.layout is not None
     }
-    layouts = [by_id[r.sign_id] for r in walking_order(s.request for s in job.signs) if r.sign_id in by_id]
+    released = [by_id[r.sign_id] for r in walking_order(s.request for s in job.signs) if r.sign_id in by_id]
+    layouts = _to_make(released, job)
     cut, dome, dial = _cut_of(process), _plan_dome(process), _plan_dial(process)
-    cuts = tuple(plan_sign(layout, process) for layout in layouts)
+    planned = {record.request.sign_id: record.cut for record in job.signs}
+    cuts = tuple(planned[layout.request.sign_id] or plan_sign(layout, process) for layout in layouts)
+    made = {sign.sign_id: layout.request.quantity for sign, layout in zip(cuts, layouts, strict=True)}
     nests = _drill_sheets(nest_plates(_plates(layouts, process), process.stock), by_id, process)
     patch_nests = _nest_patches(layouts, process)
     needs = take_off(layouts, process)
-    mountings, mounting_flags = plan_mounting(layouts)
+    mountings, mounting_flags = plan_mounting(released)
     plan = BenchPlan(
         process=process,
         cut=cut,
@@ -92,8 +115,14 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
         nests=nests,
         patch_nests=patch_nests,
         needs=needs,
-        orders=make_orders(needs, nests, patch_nests, process),
+        orders=make_orders(needs, nests, patch_nests, process, _blanks(layouts, process)),
         mountings=mountings,
+        packed=tuple(replace(row, quantity=made[row.sign_id]) for row in mountings if row.sign_id in made),
+        kept=tuple(
+            planned[layout.request.sign_id] or plan_sign(layout, process)
+            for layout in released
+            if layout.request.sign_id not in made
+        ),
         coupon=plan_coupon(layouts, cuts, cut, process),
         job_seconds=process.hand_work.batch_s
         + sum(sign.times.total_s * layout.request.quantity for sign, layout in zip(cuts, layouts, strict=True)),
@@ -103,12 +132,24 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
     return replace(plan, papers=write_papers(plan))
 
 
-def plan_sign(layout: SignLayout, process: Process) -> SignCut:
+def _to_make(released: Sequence[SignLayout], job: Job) -> list[SignLayout]:
+    """The layouts with as many pieces as are to make, without those of which none is."""
+    if job.comparison is None:
+        return list(released)
+    pieces = {change.sign_id: change.pieces for change in job.comparison.remake}
+    return [
+        replace(layout, request=replace(layout.request, quantity=pieces[layout.request.sign_id]))
+        for layout in released
+        if layout.request.sign_id in pieces
+    ]
+
+
+def plan_sign(layout: SignLayout, process: Process, study: Study | None = None) -> SignCut:
     """Paths, holes and times of one sign."""
-    cut = _cut_of(process)
+    cut, study = _cut_of(process), study or study_sign(layout, process)
     paths = plan_paths(layout, cut, process.letter_cut.direction)
     edge = plan_edge(layout, process.stock.plate_cutter_mm, process.letter_cut.direction)
-    reach = check_reach(layout, process, cut)
+    reach = study.reach
     dots = order_dots(layout.dots)
     holes = tuple((dot.x_mm, dot.y_mm) for dot in dots)
     run = plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0)
@@ -116,7 +157,7 @@ def plan_sign(layout: SignLayout, process: Process) -> SignCut:
     hop = length_of(starts)
     counters = sum(path.kind is PathKind.COUNTER for path in paths)
     lengths = [path.length_mm + process.letter_cut.overcut_mm for path in paths]
-    background = layout.width_mm * layout.height_mm - sum(shape.area for _, shape in raised_parts(layout))
+    background = layout.width_mm * layout.height_mm - sum(shape.area for _, shape in study.parts)
     return SignCut(
         sign_id=layout.request.sign_id,
         paths=paths,
@@ -221,6 +262,14 @@ def _plates(layouts: Sequence[SignLayout], process: Process) -> list[Plate]:
         count = spare_plates(len(made), process.spares)
         pieces += [replace(made[0], sign_id="", like=made[0].sign_id, copy=number) for number in range(1, count + 1)]
     return pieces
+
+
+def _blanks(layouts: Sequence[SignLayout], process: Process) -> dict[str, int]:
+    """Plates of one size a stock sheet gives when nothing else is cut from it."""
+    return {
+        size_name(layout, process.unit): grid_count(layout.width_mm, layout.height_mm, process.stock)
+        for layout in layouts
+    }
 
 
 def _thickness(process: Process) -> str:

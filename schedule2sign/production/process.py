@@ -34,6 +34,7 @@ from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutwidth import least_letter_depth_mm
 from schedule2sign.production.dome import depth_for_dome
 from schedule2sign.production.keys import leaf_keys, merge_tables
+from schedule2sign.tomltext import parse_toml
 
 DEFAULT_PROCESS = "applique-rotary"
 
@@ -103,7 +104,7 @@ def _read_profile(name_or_path: str) -> tuple[str, dict[str, Any]]:
         return name_or_path, tomllib.loads(text)
     path = Path(name_or_path)
     try:
-        return path.stem, tomllib.loads(path.read_text(encoding="utf-8"))
+        return path.stem, parse_toml(path.read_text(encoding="utf-8"))
     except OSError as error:
         raise InputError(
             f"There is no process profile {name_or_path!r}. Shipped: {', '.join(shipped)}; "

@@ -4,6 +4,7 @@ import functools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -84,12 +85,18 @@ def _count_thin(shape: BaseGeometry, half_mm: float) -> int:
     return len(whole) - kept + max(0, len(left) - kept)
 
 
-def check_reach(layout: SignLayout, process: Process, cut: CutWidth) -> SignReach:
-    """Every place of a sign where the cutter cannot do what is drawn."""
+def check_reach(
+    layout: SignLayout, process: Process, cut: CutWidth, raised: Sequence[tuple[str, BaseGeometry]] | None = None
+) -> SignReach:
+    """Every place of a sign where the cutter cannot do what is drawn.
+
+    Args:
+        raised: the sign's `raised_parts`, where they are at hand.
+    """
     error = process.letter_cut.path_error_mm
     parts = _parts_of(layout, cut.offset_mm, error)
     worst = max(parts, key=lambda part: part[1].corner_share, default=None)
-    gaps = _gaps(layout)
+    gaps = _gaps(raised_parts(layout) if raised is None else raised, _most_height_mm(layout))
     flags = [
         *(flag for name, reach in parts for flag in _check_part(name, reach, process, cut)),
         *_check_gaps(gaps, process, cut),
@@ -126,18 +133,15 @@ def _count(shape: BaseGeometry) -> tuple[int, int]:
     return len(polygons), sum(len(polygon.interiors) for polygon in polygons)
 
 
-def _gaps(layout: SignLayout) -> list[tuple[str, float]]:
+def _gaps(raised: Sequence[tuple[str, BaseGeometry]], reach_mm: float) -> list[tuple[str, float]]:
     """Distances between the raised parts that can be each other's neighbors."""
-    raised = raised_parts(layout)
-    shapes = [shape for _, shape in raised]
-    tree = shapely.STRtree(shapes)
-    reach = _most_height_mm(layout)
-    return [
-        (f"{name} and {raised[other][0]}", float(shape.distance(shapes[other])))
-        for index, (name, shape) in enumerate(raised)
-        for other in sorted(tree.query(shape, predicate="dwithin", distance=reach))
-        if other > index
-    ]
+    if not raised:
+        return []
+    shapes = numpy.array([shape for _, shape in raised], dtype=object)
+    firsts, others = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=reach_mm)
+    pairs = sorted((one, two) for one, two in zip(firsts.tolist(), others.tolist(), strict=True) if two > one)
+    gaps = shapely.distance(shapes[[one for one, _ in pairs]], shapes[[two for _, two in pairs]]).tolist()
+    return [(f"{raised[one][0]} and {raised[two][0]}", gap) for (one, two), gap in zip(pairs, gaps, strict=True)]
 
 
 def _most_height_mm(layout: SignLayout) -> float:

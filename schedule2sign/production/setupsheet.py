@@ -250,7 +250,7 @@ def _scrap_test(process: Process, dome: DomePlan) -> PaperTable:
 
 
 def _time_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
-    quantity = {row.sign_id: row.quantity for row in plan.mountings}
+    quantity = {row.sign_id: row.quantity for row in plan.packed}
     signs = [(sign, quantity.get(sign.sign_id, 1)) for sign in plan.signs]
     yield "Setup", minutes_text(plan.process.hand_work.batch_s)
     for what, seconds in (

@@ -2,7 +2,7 @@
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from schedule2sign.model.bench import Need, Nest, Order
 from schedule2sign.model.measure import inches
@@ -123,9 +123,16 @@ def _is_taped(layout: SignLayout) -> bool:
 
 
 def make_orders(
-    needs: Sequence[Need], nests: Sequence[Nest], patch_nests: Sequence[Nest], process: Process
+    needs: Sequence[Need],
+    nests: Sequence[Nest],
+    patch_nests: Sequence[Nest],
+    process: Process,
+    blanks: Mapping[str, int],
 ) -> tuple[Order, ...]:
-    """The buyer's list for the whole job. Stock sheets are counted by nesting, spare plates included."""
+    """The buyer's list for the whole job. Stock sheets are counted by nesting, spare plates included.
+
+    `blanks` says how many plates of each size one stock sheet gives.
+    """
     total, spares = needs[-1], process.spares
     orders = [
         Order(
@@ -145,7 +152,8 @@ def make_orders(
             spare=spare_plates(count, spares),
             total=count + spare_plates(count, spares),
             unit="pcs",
-            how=f"{spares.plate_share:.0%}, at least {spares.plate_least} of a size",
+            how=f"spare {spares.plate_share:.0%}, at least {spares.plate_least} of a size; "
+            f"{blanks.get(size, 0)} blanks fill a stock sheet",
         )
         for size, count in total.plates
     ]

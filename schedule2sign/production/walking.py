@@ -29,10 +29,13 @@ def walking_order(requests: Iterable[SignRequest]) -> tuple[SignRequest, ...]:
     )
 
 
+_LONG = 19  # digits that no number on a door has
+
+
 def natural_key(text: str) -> _Key:
     """Digits compare as numbers, the rest as capitals."""
     parts = (part for part in _DIGITS.split(text.upper()) if part)
-    return tuple((0, int(part), part) if part.isdecimal() else (1, 0, part) for part in parts)
+    return tuple((0, int(part), part) if part.isdecimal() and len(part) < _LONG else (1, 0, part) for part in parts)
 
 
 def floor_key(level: str) -> tuple[float, _Key]:

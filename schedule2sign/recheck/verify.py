@@ -10,11 +10,11 @@ from schedule2sign import __version__
 from schedule2sign.errors import InputError
 from schedule2sign.lettering.typeface import Typeface, load_typeface
 from schedule2sign.model.shape import FontFacts, Outline
-from schedule2sign.pipeline import find_font
 from schedule2sign.recheck.reading import misread
 from schedule2sign.recheck.remeasure import remeasure
 from schedule2sign.recheck.report import Report, Tally
 from schedule2sign.rules.profile import Profile, load_profile
+from schedule2sign.signmaker import find_font
 from schedule2sign.verification.agreement import compare_drawings
 from schedule2sign.verification.difference import Difference
 from schedule2sign.verification.drawing import ReadDrawing, UnreadableError, check_scale, check_title
@@ -169,7 +169,7 @@ class _Checker:
             self._tally.differences += check_scale(drawing, sign.sign_id)
             self._tally.differences += check_title(drawing, sign.sign_id)
             if drawing.file.endswith(".dxf") and (work := sign_work(drawing)):
-                self._works.append((sign.sign_id, sign.quantity, work))
+                self._works.append((sign.sign_id, sign.pieces, work))
         if not drawings:
             return
         first, *others = drawings

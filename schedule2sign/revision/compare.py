@@ -12,6 +12,8 @@ from schedule2sign.revision.issue import Issue, IssuedRow, IssuedSign
 from schedule2sign.revision.matching import Matching, find_chains, match_signs
 from schedule2sign.revision.refusal import refuse_strangers
 
+_ALIKE = 0.7  # share of letters two words have in common to be told apart by letters
+
 
 def compare_issues(old: Issue, new: Issue, stages: Mapping[str, Stage] | None = None) -> Comparison:
     """Every sign of both issues once, with what changed, from which cell, and what to do.
@@ -168,9 +170,22 @@ def _actions() -> dict[str, dict[str, str]]:
 
 
 def _mark(before: str, after: str) -> tuple[str, str]:
-    """Both texts with the differing characters in brackets."""
-    if before == after:
-        return before, after
+    """Both texts with what differs in brackets: letters of words that are nearly alike, else whole words."""
+    marked: tuple[list[str], list[str]] = ([], [])
+    olds, news = before.split(" "), after.split(" ")
+    for what, a, b, c, d in SequenceMatcher(None, olds, news, autojunk=False).get_opcodes():
+        if what == "equal":
+            pair = (" ".join(olds[a:b]), " ".join(news[c:d]))
+        elif b - a == d - c == 1 and SequenceMatcher(None, olds[a], news[c], autojunk=False).ratio() >= _ALIKE:
+            pair = _mark_letters(olds[a], news[c])
+        else:
+            pair = (f"[{' '.join(olds[a:b])}]" if a < b else "", f"[{' '.join(news[c:d])}]" if c < d else "")
+        for side, text in zip(marked, pair, strict=True):
+            side += [text] if text else []
+    return " ".join(marked[0]), " ".join(marked[1])
+
+
+def _mark_letters(before: str, after: str) -> tuple[str, str]:
     old, new = "", ""
     for what, a, b, c, d in SequenceMatcher(None, before, after, autojunk=False).get_opcodes():
         same = what == "equal"
@@ -214,6 +229,9 @@ def _alerts(old: Issue, new: Issue, counts: Mapping[ChangeKind, int]) -> Iterato
     for name, value in new.ground:
         if before.get(name) != value:
             yield f"{name} was {before.get(name, 'not recorded')} and is {value}"
+    changed = sum(count for kind, count in counts.items() if kind is not ChangeKind.UNCHANGED)
+    if changed and old.revision == new.revision:
+        yield f"both issues are revision {new.revision}: give the new one its own, or the shop cannot tell their files apart"
     if counts.get(ChangeKind.BRAILLE):
         yield (
             f"{counts[ChangeKind.BRAILLE]} signs keep their raised text and change their braille: have every one read "

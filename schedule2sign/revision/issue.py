@@ -72,6 +72,7 @@ class Issue:
     """
 
     job: str
+    revision: str
     label: str
     ground: tuple[tuple[str, str], ...]
     signs: tuple[IssuedSign, ...]
@@ -101,10 +102,14 @@ def read_issue(manifest: Mapping[str, Any], name: str) -> Issue:
     try:
         return Issue(
             job=manifest["job"]["id"],
+            revision=manifest["job"]["revision"],
             label=_label(manifest),
             ground=tuple(_ground(manifest)),
-            signs=tuple(_sign(sign) for sign in manifest["signs"]),
-            rows=tuple(_row(row) for row in manifest["rows_without_a_sign"]),
+            signs=tuple(read_sign(sign) for sign in manifest["signs"]),
+            # A held row whose sign is held too is told by its sign.
+            rows=tuple(
+                _row(row) for row in manifest["rows_without_a_sign"] if row["outcome"] != "held" or not row["sign_ids"]
+            ),
             columns={
                 (table["file"], table["sheet"], column["field"]): column["column"]
                 for table in manifest["tables"]
@@ -136,7 +141,8 @@ def _ground(manifest: Mapping[str, Any]) -> list[tuple[str, str]]:
     ]
 
 
-def _sign(sign: Mapping[str, Any]) -> IssuedSign:
+def read_sign(sign: Mapping[str, Any]) -> IssuedSign:
+    """One sign from its entry in a manifest."""
     size = (sign["width_mm"], sign["height_mm"])
     return IssuedSign(
         sign_id=sign["id"],

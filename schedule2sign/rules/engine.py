@@ -20,12 +20,12 @@ def check_sign(layout: SignLayout, profile: Profile) -> tuple[Verdict, ...]:
 def judge_rule(rule: Rule, layout: SignLayout, profile: Profile) -> Verdict:
     """One rule's verdict. A rule that fails or lacks its limit is not checked: silence is never a pass."""
     keys = (*rule.limits, *rule.requirements)
-    known = {*profile.limits, *profile.requirements}
+    known = [key for key in keys if key in profile.limits or key in profile.requirements]
     missing = [key for key in keys if key not in known and key not in profile.waived]
     if missing:
         why = f"the profile {profile.standard.id} says nothing of {', '.join(missing)}"
         return Verdict(rule=rule.id, outcome=Outcome.NOT_CHECKED, why_not=why)
-    if not any(key in known for key in keys):
+    if not known:
         return Verdict(rule=rule.id, outcome=Outcome.NOT_APPLICABLE, why_not=_why_waived(keys, profile))
     try:
         if not rule.applies(layout):
@@ -45,8 +45,9 @@ def measure_margin(value: float, limit: Limit) -> tuple[float, str]:
     """
     if not isfinite(value):
         raise ValueError(f"{limit.key} was measured as {value}")
-    below = value - limit.low_value if limit.low_value is not None else float("inf")
-    above = limit.high_value - value if limit.high_value is not None else float("inf")
+    low, high = limit.low_value, limit.high_value
+    below = value - low if low is not None else float("inf")
+    above = high - value if high is not None else float("inf")
     margin = min(below, above)
     if margin >= -FLOAT_NOISE_MM:
         return margin, ""

@@ -24,8 +24,9 @@ def find_rule(rule_id: str) -> Rule:
     name = rule_id.removeprefix("rules/")
     rule = BY_ID.get(name) or BY_ID.get("/".join(name.split("/")[:2]))
     if rule is None:
-        near = difflib.get_close_matches(name, BY_ID) or list(BY_ID)
-        raise InputError(f"There is no rule {rule_id!r}. Near it: {', '.join(near)}. All: schedule2sign rules.")
+        near = difflib.get_close_matches(name, BY_ID)
+        hint = f" Near it: {', '.join(near)}." if near else ""
+        raise InputError(f"There is no rule {rule_id!r}.{hint} All: schedule2sign rules.")
     return rule
 
 

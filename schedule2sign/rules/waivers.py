@@ -11,6 +11,7 @@ from schedule2sign.errors import InputError
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.rule import Verdict, Waiver, WaiverState, WaiverUse
 from schedule2sign.rules.registry import BY_ID
+from schedule2sign.tomltext import parse_toml
 
 _TEXTS = ("rule", "code", "sign", "reason", "name")
 _KEYS = (*_TEXTS, "date")
@@ -24,7 +25,7 @@ def load_waivers(path: Path) -> tuple[Waiver, ...]:
         InputError: the file cannot be read, a table is incomplete, or its rule takes no waiver.
     """
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
+        data = parse_toml(path.read_text(encoding="utf-8"))
     except OSError as error:
         raise InputError(f"The waiver file {path} cannot be read: {error.strerror}.") from error
     except UnicodeDecodeError as error:

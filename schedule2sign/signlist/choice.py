@@ -7,6 +7,7 @@ from dataclasses import replace
 from schedule2sign.model.flag import Flag, Severity, holds
 from schedule2sign.model.schedule import Field
 from schedule2sign.signlist.decisionrule import DecisionRule
+from schedule2sign.signlist.loads import with_occupant_load
 from schedule2sign.signlist.openings import Opening
 from schedule2sign.signlist.persons import is_person, is_person_flag
 from schedule2sign.signlist.phrases import plain
@@ -15,22 +16,23 @@ from schedule2sign.signlist.rulebook import RuleBook
 from schedule2sign.signlist.sides import Choice, Sides
 
 _REFERENCE = re.compile(r"^(?:SIM\.?|SIMILAR|SAME)(?: TO| AS)? (?:ROOM |RM\.? |DOOR |NO\.? |#)*([A-Z0-9][A-Z0-9.-]*)$")
-_LOAD = re.compile(r"\b(\d{1,4})\b")
-_USE_GROUP = re.compile(r"\bA ?-? ?[1-5]\b|^A$|\bASSEMBLY\b")
-_ASSEMBLY_LOAD = 50
 _WORDING = "naming/restroom-wording"
+_HALL = re.compile(r".+ HALL(?: [A-Z0-9]{1,3})?")
+_PROPER = frozenset({"naming/proper-name", "naming/unknown-word"})
 
 
 class Chooser:
-    """Chooses for one opening, knowing the others."""
+    """Chooses for one opening, knowing the others and the job's proper names."""
 
     def __init__(
         self,
         book: RuleBook,
         openings: Sequence[Opening],
         doors: Mapping[tuple[str, str], Sequence[Opening]],
+        names: Sequence[str] = (),
     ) -> None:
         self._book = book
+        self._names = names
         self._sides = Sides(book, openings, doors)
         self._by_mark: dict[str, list[Opening]] = {}
         for opening in openings:
@@ -44,7 +46,7 @@ class Chooser:
             choice = self._sides.apply(opening, self._by_name(opening))
         choice = self._over_life_safety(opening, choice)
         choice = self._by_sign_type(opening, choice)
-        return self._with_occupant_load(opening, choice)
+        return with_occupant_load(opening, choice)
 
     def _over_life_safety(self, opening: Opening, choice: Choice) -> Choice:
         """A job's own rule may take a life-safety sign away, but not without a word."""
@@ -83,6 +85,7 @@ class Chooser:
             side=rule.side,
             also=rule.also,
             pictogram=rule.pictogram,
+            symbol=rule.symbol,
             flags=flags,
         )
 
@@ -138,6 +141,8 @@ class Chooser:
             reason = "a person's name: number raised, name in an insert"
             return replace(choice, reason=reason, flags=() if told and opening.number else (flag,))
         if rule_found := self._book.name_rule(opening.name):
+            if rule_found.id == "N1" and self._is_named_hall(opening):
+                rule_found = self._book.rule("N7")
             return self._from_rule(opening, rule_found)
         if opening.name:
             reason = "permanent named room: number and name"
@@ -154,12 +159,19 @@ class Chooser:
             flags=() if asked else (flag,),
         )
 
+    def _is_named_hall(self, opening: Opening) -> bool:
+        """A corridor's name by its last word, but with somebody's name before it."""
+        if not _HALL.fullmatch(opening.name) or "N7" in self._book.switched_off:
+            return False
+        listed = any(re.search(rf"\b{re.escape(name.upper())}\b", opening.name) for name in self._names)
+        return listed or any(flag.code in _PROPER for flag in opening.named_row.flags)
+
     def _by_sign_type(self, opening: Opening, choice: Choice) -> Choice:
         """The customer's own sign-type column beats every rule, but for a life-safety sign it would drop."""
         given = plain(opening.text(Field.SIGN_TYPE))
         if not given or choice.final:
             return choice
-        meaning = self._book.sign_types.get(given.rstrip("."))
+        meaning = self._book.sign_type(given)
         if meaning is None:
             message = f"{opening.label}: sign type {given!r} needs its legend."
             fix = "Send the legend of sign types, or write the kind of sign in words."
@@ -178,7 +190,7 @@ class Chooser:
             reason = "the sign-type column says no sign"
             return replace(choice, rule="TYPE", template="", reason=reason, flags=(), final=True)
         template = choice.template or "room" if meaning == "any" else meaning
-        if template == choice.template:
+        if choice.template in (template, *self._book.special.get(template, ())):
             return choice
         message = (
             f"{opening.label}: the sign-type column says {given!r}, the rules say {choice.reason!r}; the column wins."
@@ -187,34 +199,3 @@ class Chooser:
         reason = f"the sign-type column says {given}"
         also = choice.also if template == "stair" else ""
         return replace(choice, rule="TYPE", template=template, also=also, reason=reason, flags=(*choice.flags, flag))
-
-    def _with_occupant_load(self, opening: Opening, choice: Choice) -> Choice:
-        """A room that may have to post its occupant load: listed, with the file's own number, never computed."""
-        given = plain(opening.text(Field.OCCUPANCY))
-        load = _LOAD.search(given)
-        remarks = plain(opening.text(Field.REMARKS))
-        posted = next(
-            (
-                part
-                for part in re.split(r"[;|]", remarks)
-                if re.search(r"\bOCC(?:UPANT|UPANCY)?\.? ?LOAD\b|\bMAX OCC", part)
-            ),
-            "",
-        )
-        due = choice.category == "assembly" or bool(_USE_GROUP.search(given)) or bool(posted)
-        if not choice.template or choice.category not in ("assembly", "named", "open", "changeable"):
-            return choice
-        if not (due or (load and int(load[1]) >= _ASSEMBLY_LOAD)):
-            return choice
-        said = " and ".join(part.strip() for part in (given, posted) if part.strip())
-        message = (
-            f"{opening.label} may have to post its occupant load near its main exit, on a visual sign that is not made "
-            f"here. The schedule says {said!r}." if said else
-            f"{opening.label} may have to post its occupant load near its main exit, on a visual sign that is not made "
-            "here. The schedule gives no number, and none is ever computed."
-        )  # fmt: skip
-        flag = ask_row(
-            opening.row, "occupant-load", Severity.ASK, message, "Get the number from the designer of record.",
-            "building official", clause="IBC 1004.9",
-        )  # fmt: skip
-        return replace(choice, flags=(*choice.flags, flag))

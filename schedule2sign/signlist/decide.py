@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from schedule2sign.model.flag import Flag, Severity, holds
 from schedule2sign.model.named import NamedRow
@@ -13,30 +13,20 @@ from schedule2sign.signlist.choice import Chooser
 from schedule2sign.signlist.identity import Place, is_marked, make_ids
 from schedule2sign.signlist.jobquestions import Doubts, ask_whole_job, has_number
 from schedule2sign.signlist.leaves import read_leaves
-from schedule2sign.signlist.levels import settle_levels
+from schedule2sign.signlist.levels import find_discharge, settle_levels
 from schedule2sign.signlist.openings import Opener, Opening, doors_by_room
+from schedule2sign.signlist.outcomes import Outcome, ask_same_words, ask_several_doors, post_one_load
 from schedule2sign.signlist.questions import ask_row
 from schedule2sign.signlist.repeats import Repeats, find_repeats, row_content
 from schedule2sign.signlist.requests import make_requests
 from schedule2sign.signlist.rooms import Rooms
 from schedule2sign.signlist.rulebook import RuleBook, load_rules
+from schedule2sign.signlist.secondsigns import LOAD, SYMBOLS
 from schedule2sign.signlist.sides import Choice
 
 # Questions about wording that change no decision.
 _MOOT = frozenset({"naming/slash", "naming/unknown-word", "naming/possessive", "naming/parentheses"})
 _KEEPS = frozenset({"signlist/sources-disagree", "signlist/read-from-circulation"})
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Outcome:
-    """One row's decision while its ids are still to be made."""
-
-    row: NamedRow
-    outcome: RowOutcome
-    rule: str
-    reason: str
-    flags: tuple[Flag, ...]
-    requests: tuple[SignRequest, ...] = ()
 
 
 def decide_signs(rows: Sequence[NamedRow], settings: Settings, book: RuleBook | None = None) -> SignList:
@@ -53,13 +43,14 @@ def decide_signs(rows: Sequence[NamedRow], settings: Settings, book: RuleBook | 
     skipped = {**repeats.kept, **repeats.partners}
     openings = {index: opener.open(row, levels[index]) for index, row in enumerate(rows) if index not in skipped}
     doors = doors_by_room(list(openings.values()))
-    chooser = Chooser(book, list(openings.values()), doors)
-    decider = _Decider(rows, levels, repeats, doors, chooser, settings, book)
+    chooser = Chooser(book, list(openings.values()), doors, settings.lexicon.names)
+    discharge = find_discharge(rows, levels, settings.discharge_level, book)
+    decider = _Decider(rows, levels, repeats, doors, chooser, settings, book, discharge)
     outcomes = [
         decider.merge(index, skipped[index]) if index in skipped else decider.decide(index, openings[index])
         for index in range(len(rows))
     ]
-    outcomes = _ask_several_doors(outcomes, openings)
+    outcomes = ask_same_words(post_one_load(ask_several_doors(outcomes, openings), openings))
     finished = _identify(outcomes, settings)
     decisions = tuple(_decision(outcome) for outcome in finished)
     requests = tuple(request for outcome in finished for request in outcome.requests)
@@ -86,7 +77,9 @@ class _Decider:
         chooser: Chooser,
         settings: Settings,
         book: RuleBook,
+        discharge: frozenset[str],
     ) -> None:
+        self._discharge = discharge
         self._rows = rows
         self._repeats = repeats
         self._doors = doors
@@ -99,7 +92,7 @@ class _Decider:
             not row.door and (level, row.room_number) in doors for row, level in zip(rows, levels, strict=True)
         )
 
-    def merge(self, index: int, kept: int) -> _Outcome:
+    def merge(self, index: int, kept: int) -> Outcome:
         """A row that another row stands for."""
         row, other = self._rows[index], self._rows[kept]
         what = f"door {other.door}" if other.door else f"room {other.room_number}"
@@ -113,11 +106,11 @@ class _Decider:
             rule, reason = "SAME", f"same data as another row of {what}"
             message = f"{what.capitalize()} stands in {other.raw.source} with the same data: one sign is made."
             flag = ask_row(row, "duplicate", Severity.NOTE, message, "", "shop")
-        return _Outcome(
+        return Outcome(
             row=row, outcome=RowOutcome.MERGED, rule=rule, reason=reason, flags=(*row.raw.flags, *row.flags, flag)
         )
 
-    def decide(self, index: int, opening: Opening) -> _Outcome:
+    def decide(self, index: int, opening: Opening) -> Outcome:
         """One row that stands for itself."""
         row = opening.row
         given = opening.given_flags
@@ -126,7 +119,7 @@ class _Decider:
             message = "The row has neither a door, nor a number, nor a name that can be used."
             flag = ask_row(row, "no-identity", Severity.HOLD, message, "Complete the row, or take it out.", "architect")
             reason = "nothing that names a door or a room"
-            return _Outcome(row=row, outcome=RowOutcome.HELD, rule="R0", reason=reason, flags=(*given, flag))
+            return Outcome(row=row, outcome=RowOutcome.HELD, rule="R0", reason=reason, flags=(*given, flag))
         if not row.door and opening.room in self._doors and row.room_number:
             return self._at_doors(opening, conflict)
         choice = self._chooser.choose(opening)
@@ -136,10 +129,10 @@ class _Decider:
             flags = (*(_without_sign(flag) for flag in given), *kept, *mild, *choice.flags)
             held = holds(choice.flags) if choice.final else holds(flags)
             outcome = RowOutcome.HELD if held else RowOutcome.UNSIGNED
-            return _Outcome(row=row, outcome=outcome, rule=choice.rule, reason=choice.reason, flags=flags)
+            return Outcome(row=row, outcome=outcome, rule=choice.rule, reason=choice.reason, flags=flags)
         leaves = read_leaves(row, self._book, hands_given=self._hands_given)
         flags = (*given, *opening.flags, *conflict, *choice.flags, *leaves.flags, *self._doorless(opening, choice))
-        requests = make_requests(opening, choice, leaves, flags, self._settings, self._book)
+        requests = make_requests(opening, choice, leaves, flags, self._settings, self._book, self._discharge)
         if self._numberless:
             requests = tuple(replace(one, flags=tuple(map(_asked_once, one.flags))) for one in requests)
         flags = tuple(dict.fromkeys((*flags, *(flag for request in requests for flag in request.flags))))
@@ -150,7 +143,7 @@ class _Decider:
                 *flags,
                 ask_row(row, "nothing-to-raise", Severity.HOLD, message, "Give a number or a name.", "owner"),
             )
-        return _Outcome(
+        return Outcome(
             row=row,
             outcome=RowOutcome.SIGNED if released else RowOutcome.HELD,
             rule="R3" if choice.rule == "R1" and not opening.number else choice.rule,
@@ -165,10 +158,10 @@ class _Decider:
         message = f"Rows contradict each other: {self._repeats.conflicts[index]}."
         return (ask_row(row, "conflict", Severity.HOLD, message, "Say which row is right.", "architect"),)
 
-    def _at_doors(self, opening: Opening, flags: tuple[Flag, ...]) -> _Outcome:
+    def _at_doors(self, opening: Opening, flags: tuple[Flag, ...]) -> Outcome:
         """A room row whose doors are rows of their own: they carry its signs, and the flags of this row."""
         marks = ", ".join(sorted({door.row.door for door in self._doors[opening.room]}))
-        return _Outcome(
+        return Outcome(
             row=opening.row,
             outcome=RowOutcome.HELD if holds(flags) else RowOutcome.MERGED,
             rule="JOIN",
@@ -196,30 +189,7 @@ def _without_sign(flag: Flag) -> Flag:
     return replace(flag, severity=Severity.NOTE) if moot else flag
 
 
-def _ask_several_doors(outcomes: Sequence[_Outcome], openings: Mapping[int, Opening]) -> list[_Outcome]:
-    """Doors of one room that all get its sign: the same sign each, asked about."""
-    signed: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
-    for index, outcome in enumerate(outcomes):
-        opening = openings.get(index)
-        if opening and outcome.row.door and outcome.requests and outcome.requests[0].template not in ("stair", "exit"):
-            signed[opening.room].append(index)
-    result = list(outcomes)
-    for indexes in signed.values():
-        marks = sorted({outcomes[index].row.door for index in indexes})
-        if len(marks) < 2:
-            continue
-        for index in indexes:
-            outcome = outcomes[index]
-            number = openings[index].number
-            message = f"Room {number} gets its sign at each of its doors {', '.join(marks)}."
-            fix = "Say which doors carry it; owners often want the main doors only."
-            flag = ask_row(outcome.row, "several-doors", Severity.ASK, message, fix, "owner")
-            requests = tuple(replace(request, flags=(*request.flags, flag)) for request in outcome.requests)
-            result[index] = replace(outcome, flags=(*outcome.flags, flag), requests=requests)
-    return result
-
-
-def _identify(outcomes: Sequence[_Outcome], settings: Settings) -> list[_Outcome]:
+def _identify(outcomes: Sequence[Outcome], settings: Settings) -> list[Outcome]:
     """Give every sign its id, and say where an id had to be told apart from another."""
     flat = [(index, request) for index, outcome in enumerate(outcomes) for request in outcome.requests]
     places = [_place(outcomes[index].row, request) for index, request in flat]
@@ -253,10 +223,11 @@ def _place(row: NamedRow, request: SignRequest) -> Place:
         # Rows without a mark are told apart by whatever else they say, such as a model's element id.
         content=row_content(row) if row.door or row.room_number else row.raw.as_given,
         side=request.side,
+        kind="L" if request.template == LOAD else "D" if request.template in SYMBOLS and not request.messages else "",
     )
 
 
-def _decision(outcome: _Outcome) -> Decision:
+def _decision(outcome: Outcome) -> Decision:
     return Decision(
         row=outcome.row,
         outcome=outcome.outcome,

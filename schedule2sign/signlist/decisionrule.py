@@ -35,6 +35,7 @@ class DecisionRule:
     side: Side = Side.CORRIDOR
     also: str = ""
     pictogram: str = ""
+    symbol: str = ""
     ask: str = ""
     fix: str = ""
     clause: str = ""

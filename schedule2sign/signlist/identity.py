@@ -23,6 +23,7 @@ class Place:
         mark: door mark, else room number, else name, cleaned.
         given: the same as the cell has it; tells twins apart that differ in case only.
         content: the rest of the row's text; tells apart rows that claim one mark.
+        kind: of a sign that hangs beside another on one side: "D" symbol on the door, "L" occupant load.
     """
 
     level: str
@@ -30,6 +31,12 @@ class Place:
     given: str
     content: tuple[str, ...]
     side: Side
+    kind: str = ""
+
+    @property
+    def letter(self) -> str:
+        """The end of the id: the side, or the kind of a second sign on that side."""
+        return self.kind or self.side.value
 
 
 def make_ids(job: str, places: Sequence[Place]) -> tuple[tuple[str, ...], frozenset[int]]:
@@ -38,11 +45,11 @@ def make_ids(job: str, places: Sequence[Place]) -> tuple[tuple[str, ...], frozen
     The ids depend on the set of places, not on their order. Places that share an id get a hash of their own text;
     those whose text is the same to the letter are interchangeable and are counted.
     """
-    plain = [sign_id(job, place.level, place.mark, place.side) for place in places]
+    plain = [sign_id(job, place.level, place.mark, place.letter) for place in places]
     shared = Counter(plain)
     # A hash may meet the plain id of another place in theory; then everybody who shares anything gets one.
     ids = [
-        base if shared[base] == 1 else sign_id(job, place.level, place.mark, place.side, _digest(*_whole(place)))
+        base if shared[base] == 1 else sign_id(job, place.level, place.mark, place.letter, _digest(*_whole(place)))
         for base, place in zip(plain, places, strict=True)
     ]
     groups: defaultdict[str, list[int]] = defaultdict(list)
@@ -60,9 +67,9 @@ def make_ids(job: str, places: Sequence[Place]) -> tuple[tuple[str, ...], frozen
     return tuple(ids), frozenset(index for index, base in enumerate(plain) if shared[base] > 1)
 
 
-def sign_id(job: str, level: str, mark: str, side: Side, digest: str = "") -> str:
-    """JOB-LEVEL-MARK-SIDE in capitals, digits, "-" and "_", at most 40 characters: a file name on any system."""
-    return "-".join((_code(job, _MOST_JOB) or "JOB", level_code(level), mark_code(mark, digest), side.value))
+def sign_id(job: str, level: str, mark: str, letter: str, digest: str = "") -> str:
+    """JOB-LEVEL-MARK-LETTER in capitals, digits, "-" and "_", at most 40 characters: a file name on any system."""
+    return "-".join((_code(job, _MOST_JOB) or "JOB", level_code(level), mark_code(mark, digest), letter))
 
 
 def is_marked(mark: str) -> bool:

@@ -9,8 +9,11 @@ from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import Field
 from schedule2sign.model.settings import Finality, Settings
 from schedule2sign.model.sign import Decision, SignRequest
+from schedule2sign.signlist.identity import level_code
+from schedule2sign.signlist.outcomes import SAME_WORDS
 from schedule2sign.signlist.questions import ask_job
 from schedule2sign.signlist.rulebook import RuleBook
+from schedule2sign.signlist.secondsigns import SYMBOLS
 
 _MOST_STORIES_WITHOUT_PLACARD = 3
 
@@ -56,8 +59,10 @@ def ask_whole_job(
         )
         fix = "Make sure somebody has it in his contract."
         flags.append(ask_job("stair-placard", Severity.NOTE, message, fix, "shop", clause="IFC 1022.9 (2012)"))
-    if templates["restroom"]:
-        flags += _about_restrooms(templates["restroom"], settings)
+    if toilets := templates["restroom"] + templates["all-gender"]:
+        flags += _about_restrooms(toilets, sum(templates[symbol] for symbol in SYMBOLS))
+    flags += _about_discharge(requests, settings, book)
+    flags += _about_same_words(decisions)
     if doubts.sideless:
         message = (
             f"{doubts.sideless} doors have no FROM room that the file knows; their signs are taken to be read from the "
@@ -144,29 +149,58 @@ def _about_egress(
     ]
 
 
-def _about_restrooms(count: int, settings: Settings) -> list[Flag]:
+def _about_restrooms(count: int, symbols: int) -> list[Flag]:
     message = (
         f"{count} toilet-room signs carry no access symbol. It is asked for where not all toilet rooms comply, and on a "
         "room that does not comply it would be a false claim."
     )
-    flags = [
-        ask_job(
-            "access-symbol", Severity.ASK, message, "Say which rooms carry it, if any.", "architect", clause="ADA 216.8"
-        )
-    ]
-    if settings.standard.startswith("us-ca"):
+    fix = "Say which rooms carry it, if any."
+    flags = [ask_job("access-symbol", Severity.ASK, message, fix, "architect", clause="ADA 216.8")]
+    if symbols:
         message = (
-            f"California also wants a geometric symbol on the door itself of each of the {count} toilet rooms; "
-            "it is an item of its own and not made here."
+            f"{symbols} geometric symbols are made for the toilet-room doors themselves (ids that end in -D), beside the signs "
+            "on the wall. They carry neither letters nor braille. Bathing rooms may want one too; none is made for them."
         )
-        flags.append(
-            ask_job(
-                "door-symbol",
-                Severity.NOTE,
-                message,
-                "Add the symbols to the order.",
-                "shop",
-                clause="CBC 11B-703.7.2.6",
-            )
-        )
+        fix = "Check that each door is one leaf that can take a 12 in symbol."
+        flags.append(ask_job("door-symbol", Severity.NOTE, message, fix, "shop", clause="CBC 11B-703.7.2.6"))
     return flags
+
+
+def _about_same_words(decisions: Sequence[Decision]) -> list[Flag]:
+    """One question a group of signs that say the same and nothing else."""
+    seen = dict.fromkeys(flag for decision in decisions for flag in decision.flags if flag.code == SAME_WORDS)
+    groups = dict.fromkeys((flag.message, flag.fix, flag.severity is Severity.HOLD) for flag in seen)
+    return [
+        ask_job("same-words", Severity.ASK, f"{message}{' They are held.' if held else ''}", fix, "architect")
+        for message, fix, held in sorted(groups)
+    ]
+
+
+def _about_discharge(requests: Sequence[SignRequest], settings: Settings, book: RuleBook) -> list[Flag]:
+    """Where the profile asks for a star, the level it stands on must be known."""
+    levels = [request for request in requests if request.template == "stair-level"]
+    if not levels or not book.wants("star", settings.standard):
+        return []
+    starred = {level_code(request.level) for request in levels if request.pictogram == "star"}
+    clause = "CBC 1023.9, 11B-504.8"
+    if len(starred) > 1:
+        message = "The schedule names more than one level of exit discharge; the stair signs of each carry the star."
+        fix = "Confirm it, or set discharge_level under [job] in the job file."
+        return [ask_job("stair-star", Severity.ASK, message, fix, "architect", clause=clause)]
+    if starred:
+        return []
+    if settings.discharge_level:
+        message = (
+            f"The job file gives {settings.discharge_level!r} as the level of exit discharge; no stair of the schedule is on it, "
+            "so no sign carries the star."
+        )
+        fix = "Check discharge_level against the levels of the schedule."
+        return [ask_job("stair-star", Severity.ASK, message, fix, "architect", clause=clause)]
+    if any(flag.code == "signlist/stair-star" for request in levels for flag in request.flags):
+        message = (
+            "A raised star stands left of the level's name at the level of exit discharge, and only there. The schedule does "
+            f"not say which level that is, so {len(levels)} stair-level signs are held."
+        )
+        fix = 'Set discharge_level = "LEVEL 1" (or whichever it is) under [job] in the job file.'
+        return [ask_job("stair-star", Severity.ASK, message, fix, "architect", clause=clause)]
+    return []

@@ -78,7 +78,7 @@ def _complete(table: Mapping[str, Any], tables: Mapping[str, Mapping[str, Any]])
     early = "remarks" in given or "row" in given
     base = dict(tables.get(rule_id, {"category": "status" if early else "named"}))
     if "template" in given and given["template"] != base.get("template"):
-        for key in ("severity", "reason", "ask", "fix", "once", "once_severity", "also", "pictogram"):
+        for key in ("severity", "reason", "ask", "fix", "once", "once_severity", "also", "pictogram", "symbol"):
             base.pop(key, None)
     default = {
         "code": f"job-rule-{rule_id.lower()}",

@@ -55,7 +55,7 @@ def read_leaves(row: NamedRow, book: RuleBook, *, hands_given: bool) -> Leaves:
             ask_row(row, "pair", Severity.ASK, message, fix, "architect", clause="ADA 703.4.2", field=Field.LEAF)
         )
     count = _COUNT.fullmatch(quantity)
-    if count and int(count[1]) > 1:
+    if count and count[1].lstrip("0") not in ("", "1"):
         message = f"{label}: quantity {count[1]} may count doors or leaves, not signs; one sign is made."
         fix = "Say how many signs."
         flags.append(ask_row(row, "quantity", Severity.ASK, message, fix, "architect", field=Field.QUANTITY))

@@ -1,9 +1,14 @@
 """The level of each row, settled where only other rows know it."""
 
+import re
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from schedule2sign.model.named import NamedRow
+from schedule2sign.model.schedule import Field
+from schedule2sign.signlist.identity import level_code
+from schedule2sign.signlist.phrases import plain
+from schedule2sign.signlist.rulebook import RuleBook
 
 
 def settle_levels(rows: Sequence[NamedRow]) -> tuple[str, ...]:
@@ -13,6 +18,22 @@ def settle_levels(rows: Sequence[NamedRow]) -> tuple[str, ...]:
         if row.level and row.room_number:
             known[row.room_number].add(row.level)
     return tuple(row.level or _only(known.get(row.room_number, set())) for row in rows)
+
+
+def find_discharge(rows: Sequence[NamedRow], levels: Sequence[str], said: str, book: RuleBook) -> frozenset[str]:
+    """Codes of the levels of exit discharge: the job file's, else those of rows that say so; empty where nobody does."""
+    if said:
+        return frozenset({level_code(plain(said))})
+    return frozenset(
+        level_code(level)
+        for row, level in zip(rows, levels, strict=True)
+        if level and any(book.discharge.search(text) for text in _texts(row))
+    )
+
+
+def _texts(row: NamedRow) -> Iterator[str]:
+    yield from (plain(row.raw.level), plain(row.raw.text(Field.LEVEL)), row.name)
+    yield from (part.strip(" .") for part in re.split(r"[,;|]", plain(row.raw.text(Field.REMARKS))))
 
 
 def _only(levels: set[str]) -> str:

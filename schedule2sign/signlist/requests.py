@@ -1,7 +1,6 @@
 """A choice becomes signs: what each says, top to bottom, and where it hangs."""
 
 import re
-from dataclasses import replace
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.schedule import Field
@@ -12,22 +11,36 @@ from schedule2sign.signlist.openings import Opening
 from schedule2sign.signlist.phrases import plain
 from schedule2sign.signlist.questions import ask_row
 from schedule2sign.signlist.rulebook import RuleBook
+from schedule2sign.signlist.secondsigns import UNNAMED, level_sign, put_beside, second_signs
 from schedule2sign.signlist.sides import Choice
 
-_UNNAMED = "signlist/stair-unnamed"
-_LEVEL = re.compile(r"(?:LEVEL|FLOOR|STORY) ?([A-Z]?\d+)")
+_PICTOGRAM = {"restroom": "all", "all-gender": "toilet"}
+_NAME_FIRST = (*_PICTOGRAM, "changing", "elevator-equipment")  # the number stands below the name
+_WITHOUT_NUMBER = ("utility", "lactation", "exterior")
+_INDOORS = ("room", "number", "name", "utility", "elevator-equipment")  # outside, their words go on the exterior sign
 _DESIGNATED = re.compile(
     r".*\b(?:[A-Z]|[A-Z]?-?\d{1,3}[A-Z]?|NORTH|SOUTH|EAST|WEST|N[EW]|S[EW])$|^(?:NORTH|SOUTH|EAST|WEST|MAIN)\b.*"
 )
 
 
 def make_requests(
-    opening: Opening, choice: Choice, leaves: Leaves, flags: tuple[Flag, ...], settings: Settings, book: RuleBook
+    opening: Opening,
+    choice: Choice,
+    leaves: Leaves,
+    flags: tuple[Flag, ...],
+    settings: Settings,
+    book: RuleBook,
+    discharge: frozenset[str] = frozenset(),
 ) -> tuple[SignRequest, ...]:
-    """The signs of one opening, without ids yet; none where there is nothing that may be raised."""
+    """The signs of one opening, without ids yet; none where there is nothing that may be raised.
+
+    Args:
+        discharge: codes of the levels of exit discharge, empty where nobody says.
+    """
     template, messages, found = _say(opening, choice)
     if not messages:
         return ()
+    beside = second_signs(opening, choice, flags, settings, book)
     flags = (*flags, *found, *_provisional(opening, messages, settings))
     row = opening.row
     insert = plain(opening.text(Field.INSERT))
@@ -35,6 +48,8 @@ def make_requests(
         template = "room-insert"
     if template == "room-insert" and not insert:
         insert = choice.name or plain(opening.name_as_given)
+    if choice.side is Side.EXTERIOR and template in _INDOORS:
+        template = "exterior"
     first = SignRequest(
         sign_id="",
         source=row.raw.source,
@@ -49,12 +64,14 @@ def make_requests(
         reason=choice.reason,
         changes=row.changes if opening.named_row is row else (*row.changes, *opening.named_row.changes),
         flags=flags,
-        pictogram=(choice.pictogram or "all") if template == "restroom" else "",
+        pictogram=(choice.pictogram or _PICTOGRAM[template]) if template in _PICTOGRAM else "",
         insert_text=insert if template in ("room-insert", "suite") else "",
         hand=leaves.place(book, choice.side),
         number_as_given=opening.number,
     )
-    return (first, _level_sign(first, opening, leaves, settings, book)) if choice.also == "stair-level" else (first,)
+    if choice.also == "stair-level":
+        return first, level_sign(first, opening, leaves, settings, book, discharge)
+    return first, *(put_beside(first, second) for second in beside)
 
 
 def _say(opening: Opening, choice: Choice) -> tuple[str, tuple[Message, ...], tuple[Flag, ...]]:
@@ -64,9 +81,10 @@ def _say(opening: Opening, choice: Choice) -> tuple[str, tuple[Message, ...], tu
     template = choice.template
     if choice.person:  # whatever a column says about the kind of sign
         return "room-insert", number, ()
-    if template == "restroom":
-        return template, (*name, *number), ()
-    if template in ("exit", "name"):
+    if template in _NAME_FIRST and name:
+        told = () if number or template in _PICTOGRAM else (_no_number(opening, choice),)
+        return template, (*name, *number), told
+    if template in ("exit", "name", "refuge"):
         return template, (_exit_words(choice) if template == "exit" else name) or number, ()
     if template == "stair":
         known = bool(_DESIGNATED.fullmatch(choice.name))
@@ -80,7 +98,7 @@ def _say(opening: Opening, choice: Choice) -> tuple[str, tuple[Message, ...], tu
         return template, (Message(role=Role.NAME, text=text),) if choice.name else number, ()
     if not number and name:
         flag = _no_number(opening, choice)
-        return "utility" if template == "utility" else "name", name, (flag,)
+        return template if template in _WITHOUT_NUMBER else "name", name, (flag,)
     if template == "number" or (template == "room-insert" and not opening.text(Field.INSERT)):
         return template, number, ()
     if template == "room-insert" and choice.category in ("office", "changeable"):
@@ -103,7 +121,7 @@ def _which_stair(opening: Opening, choice: Choice) -> Flag:
     message = f"{choice.name} has neither a number nor a letter: its sign says {choice.name} like that of any other."
     fix = "Give the stair's own number or letter, as the life-safety plan has it."
     return ask_row(
-        opening.row, _UNNAMED.partition("/")[2], Severity.ASK, message, fix, "architect", clause="ADA 216.4.1"
+        opening.row, UNNAMED.partition("/")[2], Severity.ASK, message, fix, "architect", clause="ADA 216.4.1"
     )
 
 
@@ -111,45 +129,6 @@ def _exit_words(choice: Choice) -> tuple[Message, ...]:
     # L4 says EXIT and nothing else; other wordings are held, with the schedule's own words shown.
     text = "EXIT" if choice.rule == "L4" else choice.name
     return (Message(role=Role.NAME, text=text),) if text else ()
-
-
-def _level_sign(
-    first: SignRequest, opening: Opening, leaves: Leaves, settings: Settings, book: RuleBook
-) -> SignRequest:
-    """The floor level on the stair side of the same door."""
-    found = _LEVEL.fullmatch(opening.level)
-    text = f"{settings.wording.level.upper()} {found[1]}" if found else opening.level
-    flags = tuple(flag for flag in first.flags if flag.code != _UNNAMED)
-    if not text:
-        text = settings.wording.level.upper()
-        message = f"{first.door or first.room_number or 'The stair'}: the schedule does not say which level this is."
-        fix = "Give the level in a column or a heading."
-        flags = (
-            *flags,
-            ask_row(opening.row, "no-level", Severity.HOLD, message, fix, "architect", clause="IBC 1023.9"),
-        )
-    if settings.standard.startswith("us-ca"):
-        message = (
-            f"{text}: at the level of exit discharge California wants a raised star left of the floor's name; which level "
-            "that is the schedule does not say, and no star is drawn."
-        )
-        fix = "Accept it where this is not the level of exit discharge; there, make the sign by hand."
-        flag = ask_row(
-            opening.row, "stair-star", Severity.HOLD, message, fix, "architect", clause="CBC 1023.9, 11B-504.8"
-        )
-        flags = (*flags, flag)
-    return replace(
-        first,
-        messages=(Message(role=Role.LEVEL, text=text),),
-        template="stair-level",
-        side=Side.STAIR,
-        rule="L2",
-        reason="floor level on the stair side of the same door",
-        flags=flags,
-        pictogram="",
-        insert_text="",
-        hand=leaves.place(book, Side.STAIR),
-    )
 
 
 def _provisional(opening: Opening, messages: tuple[Message, ...], settings: Settings) -> tuple[Flag, ...]:

@@ -22,12 +22,18 @@ class RuleBook:
         shipped: the built-in rules, whatever a job makes of them.
         added, changed, switched_off: ids of rules, as the job file says.
         sign_types: word of a sign-type column -> template, "none" or "any".
+        special: template -> templates that are a special form of it.
+        discharge: what says that a level is the level of exit discharge.
+        profiles: what a rule profile may ask for besides -> ids of the profiles that do.
         hands: word of a hand column -> "left" or "right" (where the hinges are).
     """
 
     rules: tuple[DecisionRule, ...]
     shipped: tuple[DecisionRule, ...]
     sign_types: Mapping[str, str]
+    special: Mapping[str, tuple[str, ...]]
+    discharge: re.Pattern[str]
+    profiles: Mapping[str, tuple[str, ...]]
     outside: re.Pattern[str]
     public: re.Pattern[str]
     pair: re.Pattern[str]
@@ -63,6 +69,16 @@ class RuleBook:
             if rule.category == "life-safety" and rule.words.search(name) and not rule.excluded.search(name):
                 return rule
         return None
+
+    def sign_type(self, given: str) -> str | None:
+        """What a word of a sign-type column means, with or without SIGN after it; None where it needs a legend."""
+        word = given.rstrip(".")
+        bare = word.removesuffix("S").removesuffix(" SIGN")
+        return self.sign_types.get(word) or self.sign_types.get(bare)
+
+    def wants(self, what: str, standard: str) -> bool:
+        """True when the rule profile asks for a "star" or a "door-symbol"."""
+        return standard in self.profiles[what]
 
     def rule(self, rule_id: str) -> DecisionRule:
         """The rule of that id; the built-in one where the job has switched it off.
@@ -121,6 +137,9 @@ def _load_own(wording: Wording) -> RuleBook:
         rules=rules,
         shipped=rules,
         sign_types=types,
+        special={template: tuple(forms) for template, forms in data["sign-type"]["special"].items()},
+        discharge=compile_phrases(data["discharge"]["words"]),
+        profiles={what: tuple(ids) for what, ids in data["profiles"].items()},
         outside=compile_phrases(f"={word}" for word in data["from"]["outside"]),
         public=compile_phrases(data["from"]["public"]),
         pair=compile_phrases(data["pair"]["words"]),

@@ -18,6 +18,8 @@ _EXTERIOR = re.compile(r"\bEXTERIOR (?:VESTIBULE|ENTRY|DOOR|LOBBY)\b")
 class Choice:
     """What was decided about one opening. `name` is the room name the sign works with; `template` "" makes no sign.
 
+    `load` is the occupant load as the schedule gives it, "" where it gives none that can be used, None where none is due;
+    `load_said` is what it says of it, in its own words.
     `final` decisions stand whatever else is doubtful about the row: a row that is not used needs no right name.
     """
 
@@ -29,6 +31,9 @@ class Choice:
     side: Side = Side.CORRIDOR
     also: str = ""
     pictogram: str = ""
+    symbol: str = ""
+    load: str | None = None
+    load_said: str = ""
     person: bool = False
     final: bool = False
     flags: tuple[Flag, ...] = ()

@@ -10,6 +10,7 @@ from schedule2sign.errors import InputError
 from schedule2sign.verification.difference import Difference
 
 CHECKSUMS = "SHA256SUMS"
+MANIFEST = "manifest.json"
 _LINE = re.compile(r"([0-9a-f]{64}) [ *](.+)")
 
 
@@ -35,6 +36,9 @@ def open_folder(path: Path) -> Folder:
     """
     if not path.is_dir():
         raise InputError(f"There is no folder {path}. Name an output folder of an earlier run.")
+    if not (path / MANIFEST).is_file() and not (path / CHECKSUMS).is_file():
+        # Asked before anything is read: it may be a whole disk.
+        raise InputError(f"{path} is no output folder of this program: it has neither {MANIFEST} nor {CHECKSUMS}.")
     try:
         inside = sorted(path.rglob("*"))
         odd = tuple(p.relative_to(path).as_posix() for p in inside if p.is_symlink())

@@ -68,13 +68,17 @@ class RecordedCut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecordedSign:
-    """One sign. `cut` is None for a held sign, or where its record is damaged and `fault` says how."""
+    """One sign. `pieces` are to make now: all of its `quantity`, or what is left of it after an earlier issue.
+
+    `cut` is None for a held sign, or where its record is damaged and `fault` says how.
+    """
 
     sign_id: str
     released: bool
     pictogram: str
     files: tuple[str, ...]
     quantity: int
+    pieces: int
     cut: RecordedCut | None
     fault: str = ""
 
@@ -100,14 +104,14 @@ def read_record(data: bytes) -> Record:
     try:
         document = json.loads(data)
         _check_origin(document)
-        size = document["standard"]["cell_size"]
+        size, to_make = document["standard"]["cell_size"], (document.get("bench") or {}).get("to_make")
         return Record(
             version=str(document["tool"]["version"]),
             standard=str(document["standard"]["id"]),
             font=FontFacts(**document["font"]),
             build=Build(**document["build"]) if document["build"] else None,
             size=CellSize(**size) if size else None,
-            signs=tuple(_read_sign(sign) for sign in document["signs"]),
+            signs=tuple(_read_sign(sign, to_make) for sign in document["signs"]),
         )
     except RecordError:
         raise
@@ -122,7 +126,7 @@ def _check_origin(document: dict[str, Any]) -> None:
         raise RecordError("it was written by a version that did not record what is cut: build the job again")
 
 
-def _read_sign(sign: dict[str, Any]) -> RecordedSign:
+def _read_sign(sign: dict[str, Any], to_make: dict[str, Any] | None) -> RecordedSign:
     released = sign["status"] == "released"
     cut, fault = None, ""
     try:
@@ -138,6 +142,7 @@ def _read_sign(sign: dict[str, Any]) -> RecordedSign:
         pictogram=str(sign["pictogram"]),
         files=tuple(map(str, sign["files"])),
         quantity=int(sign["quantity"]),
+        pieces=int(sign["quantity"]) if to_make is None else int(to_make.get(str(sign["id"]), 0)),
         cut=cut,
         fault=fault,
     )

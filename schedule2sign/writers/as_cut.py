@@ -17,7 +17,7 @@ def describe_cut(job: Job, record: SignRecord) -> dict[str, Any] | None:
     layout = record.layout
     if layout is None or record.status is not Status.RELEASED:
         return None
-    bench = {cut.sign_id for cut in job.bench.signs} if job.bench else ()
+    bench = {cut.sign_id for cut in (*job.bench.signs, *job.bench.kept)} if job.bench else ()
     return {
         "corner_radius_mm": round(layout.corner_radius_mm, _PLACES),
         # A plate of another shape does not fill its width and height; None for a rectangle.

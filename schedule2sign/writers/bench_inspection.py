@@ -19,11 +19,13 @@ def inspection_pages(job: Job, width_pt: float) -> tuple[list[Any], list[Any]]:
     if job.bench is None:
         return [], []
     by_id = {record.request.sign_id: (record, layout) for record, layout in released_signs(job)}
-    unit = job.bench.process.unit
-    return [], [_block(*by_id[sign.sign_id], sign.counters, unit, width_pt) for sign in job.bench.signs]
+    unit, pieces = job.bench.process.unit, {row.sign_id: row.quantity for row in job.bench.packed}
+    return [], [
+        _block(*by_id[sign.sign_id], sign.counters, pieces[sign.sign_id], unit, width_pt) for sign in job.bench.signs
+    ]
 
 
-def _block(record: SignRecord, layout: SignLayout, counters: int, unit: str, width_pt: float) -> Any:
+def _block(record: SignRecord, layout: SignLayout, counters: int, pieces: int, unit: str, width_pt: float) -> Any:
     request = record.request
     head = (
         f"{request.sign_id}: {size_text(layout.width_mm, layout.height_mm, unit)}, {len(layout.dots)} dots, "
@@ -38,7 +40,7 @@ def _block(record: SignRecord, layout: SignLayout, counters: int, unit: str, wid
     for number, line in enumerate(layout.braille, start=1):
         read = f'reads back "{line.back}"' if line.back else "was not read back: have it read before cutting"
         parts.append(paragraph(f'Line {number} for "{line.text}" {read}', "small"))
-    rows = [(f"{copy} of {request.quantity}", *("",) * (len(_FIELDS) - 1)) for copy in range(1, request.quantity + 1)]
+    rows = [(f"{copy} of {pieces}", *("",) * (len(_FIELDS) - 1)) for copy in range(1, pieces + 1)]
     parts.append(grid(_FIELDS, rows, width_pt, tall=True, shares=(3, 3, 3, 4, 4, 4, 4, 3, 4, 7)))
     return together(parts)
 

@@ -1,18 +1,22 @@
 """Papers of the bench as PDF: setup sheet, inspection, packing list, installer's list, labels."""
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
+from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.paper import Paper, PaperTable
 from schedule2sign.writers.bench_inspection import inspection_pages
-from schedule2sign.writers.bench_labels import render_labels
+from schedule2sign.writers.bench_labels import label_rows, render_labels
 from schedule2sign.writers.bench_setup import setup_pages
 from schedule2sign.writers.pdf import PageSetup, paragraph, render_pdf, space, titled
 from schedule2sign.writers.pdftable import grid
+from schedule2sign.writers.protocol import Portion
 
 FOLDER = "bench"
+INSTALLER_LIST = "installer-list"
 # What only a drawing can say, after the paper's notes and before its tables, by the paper's name; the rest after them.
 _MORE: dict[str, Callable[[Job, float], tuple[list[Any], list[Any]]]] = {
     "setup-sheet": setup_pages,
@@ -21,19 +25,28 @@ _MORE: dict[str, Callable[[Job, float], tuple[list[Any], list[Any]]]] = {
 
 
 class BenchPapers:
-    """Writes bench/*.pdf; nothing where no sign is released."""
+    """Writes bench/*.pdf; nothing where no sign is released, the installer's list alone where none is to be made."""
 
     name = "bench-papers"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        if job.bench is None or not job.bench.signs:
+        return (file for portion in self.portions(job) for file in portion())
+
+    def portions(self, job: Job) -> Iterator[Portion]:
+        if job.bench is None or not job.bench.mountings:
             return
         for paper in job.bench.papers:
-            yield OutFile(f"{FOLDER}/{paper.name}.pdf", _render_paper(job, paper))
-        yield OutFile(f"{FOLDER}/labels.pdf", render_labels(job, job.bench))
+            if job.bench.signs or paper.name == INSTALLER_LIST:
+                yield partial(_render_paper, job, paper)
+        yield partial(_render_labels, job, job.bench)
 
 
-def _render_paper(job: Job, paper: Paper) -> bytes:
+def _render_labels(job: Job, bench: BenchPlan) -> list[OutFile]:
+    rows = label_rows(job, bench)
+    return [OutFile(f"{FOLDER}/labels.pdf", render_labels(job, bench, rows))] if rows else []
+
+
+def _render_paper(job: Job, paper: Paper) -> list[OutFile]:
     unit = job.bench.process.unit if job.bench else "in"
     setup = PageSetup(
         title=paper.title,
@@ -49,7 +62,7 @@ def _render_paper(job: Job, paper: Paper) -> bytes:
     flowables += [space(4), *_cautions(paper, width), *before]
     for table in paper.tables:
         flowables += _table(table, width, small=paper.landscape)
-    return render_pdf(setup, [*flowables, *after])
+    return [OutFile(f"{FOLDER}/{paper.name}.pdf", render_pdf(setup, [*flowables, *after]))]
 
 
 def _cautions(paper: Paper, width_pt: float) -> Iterator[Any]:

@@ -17,10 +17,13 @@ _PLACES = 4
 def describe_bench(job: Job) -> dict[str, Any] | None:
     """The record; None where nothing is made."""
     bench = job.bench
-    if bench is None or not bench.signs:
+    if bench is None or not (bench.signs or bench.kept):
         return None
     process = bench.process
+    # What is made of a later issue; without an earlier one every released sign is, as often as its quantity says.
+    to_make = {"to_make": {row.sign_id: row.quantity for row in bench.packed}} if job.comparison else {}
     return {
+        **to_make,
         "process": {
             "id": process.id,
             "title": process.title,

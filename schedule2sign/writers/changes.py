@@ -56,14 +56,14 @@ def render_changes(comparison: Comparison) -> bytes:
     totals: tuple[tuple[Value, ...], ...] = (
         *((str(kind), count) for kind, count in comparison.totals),
         ("signs of both issues", len(comparison.changes)),
-        ("pieces to make", sum(change.pieces for change in comparison.changes)),
+        ("pieces to make", comparison.pieces),
         *(("alert", alert) for alert in comparison.alerts),
         ("before", comparison.old),
         ("now", comparison.new),
     )
     rows = tuple((row.label, row.before, row.after, row.source) for row in comparison.rows)
     sheets = (
-        Sheet("Changed signs", _COLUMNS, tuple(map(_row, changed)), _FILLS),
+        Sheet("Changed signs", _COLUMNS, tuple(map(_row, changed)), _FILLS, repeat=2),
         Sheet("Totals", (Column("what", 24), Column("count", 80)), totals),
         Sheet("Rows without a sign", _ROW_COLUMNS, rows),
     )
@@ -100,7 +100,7 @@ def describe_changes(comparison: Comparison) -> dict[str, Any]:
         "now": comparison.new,
         "differs": comparison.differs,
         "totals": {str(kind): count for kind, count in comparison.totals},
-        "pieces_to_make": sum(change.pieces for change in comparison.changes),
+        "pieces_to_make": comparison.pieces,
         "alerts": list(comparison.alerts),
         "signs": [
             {

@@ -13,14 +13,19 @@ from pathlib import Path
 from schedule2sign.errors import InputError
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.writers import manifest
+from schedule2sign.writers.exchange import exchange
 
 CHECKSUMS = "SHA256SUMS"  # as `sha256sum -c SHA256SUMS` reads it
+_TRIES = 10
 
 
-def commit(files: Iterable[OutFile], out: Path) -> None:
-    """Write the files to a staging folder beside `out`, then rename it to `out`; adds a list of checksums.
+def commit(files: Iterable[OutFile], out: Path) -> str:
+    """Write the files to a staging folder beside `out`, then give it the name `out`; adds a list of checksums.
 
     A folder made by an earlier run is replaced as a whole. Whatever fails, `out` stays as it was.
+
+    Returns:
+        What became of an earlier run that was killed; "" where there was none.
 
     Raises:
         InputError: `out` holds files that are not ours, or the disk refuses (read-only, full, no permission).
@@ -32,19 +37,21 @@ def commit(files: Iterable[OutFile], out: Path) -> None:
     staging, aside = out.with_name(f".{out.name}.staging"), out.with_name(f".{out.name}.before")
     with _disk_errors(out):
         out.parent.mkdir(parents=True, exist_ok=True)
-        _recover(out, aside)
-        _refuse_foreign(out)
         lock = _claim(staging, out)
     with ExitStack() as unlock, ExitStack() as undo:
         unlock.callback(os.close, lock)
         undo.callback(shutil.rmtree, staging, ignore_errors=True)
+        with _disk_errors(out):
+            unfinished, put_back = _clear(staging, out), _recover(out, aside)
+            _refuse_foreign(out)
         _write_all(files, staging, out)
         with _disk_errors(out):
             _swap(staging, out, aside)
         undo.pop_all()
+    return put_back or unfinished
 
 
-def write_file(data: bytes, path: Path) -> None:
+def write_file(path: Path, data: bytes) -> None:
     """Put one file in place as a whole: the old one stays until the new one is on the disk.
 
     Raises:
@@ -76,14 +83,15 @@ def _disk_errors(out: Path) -> Iterator[None]:
         ) from error
 
 
-def _recover(out: Path, aside: Path) -> None:
-    """Undo a run that was killed between the two renames, or finish one killed after them."""
+def _recover(out: Path, aside: Path) -> str:
+    """Undo a run that was killed between two renames, or finish one killed after them; says which."""
     if not aside.exists():
-        return
+        return ""
     if out.exists():
         shutil.rmtree(aside)
-    else:
-        aside.rename(out)
+        return f"An earlier run into {out} was killed after it had ended; what was left of it is removed."
+    aside.rename(out)
+    return f"An earlier run into {out} was killed while it replaced the folder; the folder was put back as it was."
 
 
 def _refuse_foreign(out: Path) -> None:
@@ -124,16 +132,40 @@ def written_sum(out: Path, path: str) -> str:
 
 def _claim(staging: Path, out: Path) -> int:
     """Make or take over the staging folder; the lock dies with its process, so a killed run bars nobody."""
-    staging.mkdir(exist_ok=True)
-    lock = os.open(staging, os.O_RDONLY | os.O_DIRECTORY)
+    for _ in range(_TRIES):
+        staging.mkdir(exist_ok=True)
+        lock = _lock(staging)
+        if lock is None:
+            break
+        # Between the two steps another run may have ended, and given the folder that is locked now its final name.
+        if staging.exists() and os.path.samestat(os.fstat(lock), staging.stat()):
+            return lock
+        os.close(lock)
+    raise InputError(f"Another run is writing {out} now. Wait for it to end, or choose another folder.")
+
+
+def _lock(folder: Path) -> int | None:
+    """A lock on a folder, or None where another process has it; it is kept until it is closed."""
+    try:
+        lock = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    except FileNotFoundError:
+        return None
     try:
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
         os.close(lock)
-        raise InputError(f"Another run is writing {out} now. Wait for it to end, or choose another folder.") from None
-    for leftover in staging.iterdir():
-        shutil.rmtree(leftover) if leftover.is_dir() and not leftover.is_symlink() else leftover.unlink()
+        return None
     return lock
+
+
+def _clear(staging: Path, out: Path) -> str:
+    """Empty the staging folder; says that a killed run had left something in it."""
+    leftovers = list(staging.iterdir())
+    for leftover in leftovers:
+        shutil.rmtree(leftover) if leftover.is_dir() and not leftover.is_symlink() else leftover.unlink()
+    if not leftovers:
+        return ""
+    return f"An earlier run into {out} was killed; what it left unfinished is removed. The folder itself was whole."
 
 
 def _write_all(files: Iterable[OutFile], staging: Path, out: Path) -> None:
@@ -167,6 +199,14 @@ def _force(path: Path) -> None:
 
 
 def _swap(staging: Path, out: Path, aside: Path) -> None:
+    if out.exists() and exchange(staging, out):
+        _force(out.parent)
+        # From here on the staging folder is the old output, and the next run's to take over.
+        lock = _lock(staging)
+        if lock is not None:
+            shutil.rmtree(staging, ignore_errors=True)
+            os.close(lock)
+        return
     if out.exists():
         out.rename(aside)
     try:

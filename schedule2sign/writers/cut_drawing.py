@@ -1,10 +1,10 @@
 """What the bench cuts, as it is drawn: cutter center lines beside the finished edges, never both on one layer."""
 
 from collections.abc import Callable, Iterable, Iterator
+from typing import Any
 
 from schedule2sign.model.bench import BenchPlan, CutPath, SignCut
 from schedule2sign.model.job import Job
-from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.shape import Point
 from schedule2sign.writers.drawing import (
     BRAILLE_DRILL,
@@ -12,7 +12,6 @@ from schedule2sign.writers.drawing import (
     NOTES,
     PATH_NOTE,
     PICTOGRAM,
-    PLACES,
     PLATE_EDGE,
     RAISED_OUTLINE,
     REF,
@@ -23,6 +22,7 @@ from schedule2sign.writers.drawing import (
     Vertex,
 )
 from schedule2sign.writers.dxf import Layers
+from schedule2sign.writers.inches import columns_of, drop_repeats, inch, inches_of
 from schedule2sign.writers.numbers import inch_text
 
 RAISED_CUT = "RAISED_CUT"
@@ -49,7 +49,7 @@ _COLORS = {
     STOCK_EDGE: 9,
     PLATE_ID: 9,
 }
-Place = Callable[[Point], Point]
+Place = Callable[[Any], Any]  # a point, or the x and the y of many, to where the part lies
 
 
 def layers_of(names: Iterable[str]) -> Layers:
@@ -59,10 +59,10 @@ def layers_of(names: Iterable[str]) -> Layers:
 
 def cuts_by_sign(job: Job) -> dict[str, SignCut]:
     """The bench's plan of every sign, by sign id; none where nothing was planned."""
-    return {sign.sign_id: sign for sign in job.bench.signs} if job.bench is not None else {}
+    return {sign.sign_id: sign for sign in (*job.bench.signs, *job.bench.kept)} if job.bench is not None else {}
 
 
-def stay(point: Point) -> Point:
+def stay(point: Any) -> Any:
     """A sign drawn by itself stands where it is."""
     return point
 
@@ -75,20 +75,16 @@ def draw_paths(layer: str, paths: Iterable[CutPath], place: Place = stay) -> Ite
 
 def inch_point(point: Point) -> Point:
     """A point in inches, as it is written."""
-    return round(point[0] / MM_PER_INCH, PLACES) + 0.0, round(point[1] / MM_PER_INCH, PLACES) + 0.0
+    return inch(point[0]), inch(point[1])
 
 
 def _corners(path: CutPath, place: Place) -> Path:
-    corners: list[Vertex] = []
-    for point in path.ring:
-        vertex = Vertex(*inch_point(place(point)))
-        if not corners or corners[-1] != vertex:
-            corners.append(vertex)
-    while len(corners) > 1 and corners[0] == corners[-1]:
-        corners.pop()
+    xs, ys = columns_of(path.local)
+    xs, ys = place((xs + path.x_mm, ys + path.y_mm))  # whole columns go where a point would
+    corners = tuple(map(Vertex, *drop_repeats(inches_of(xs), inches_of(ys))))
     if len(corners) < 3:
         raise ValueError(f"the path of {path.part!r} has {len(corners)} corners and cannot be cut")
-    return tuple(corners)
+    return corners
 
 
 def path_notes(bench: BenchPlan | None, *, sheet: bool = False) -> Iterator[str]:

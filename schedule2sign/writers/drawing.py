@@ -5,8 +5,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.shape import Box, Ring, SignLayout
+from schedule2sign.writers.inches import PLACES, columns_of, drop_repeats, inch, inches_of
 
 PLATE_EDGE = "PLATE_EDGE"
 RAISED_OUTLINE = "RAISED_OUTLINE"
@@ -19,14 +19,13 @@ REF = "REF"
 NOTES = "NOTES"
 LAYERS = (PLATE_EDGE, RAISED_OUTLINE, BRAILLE_DRILL, PICTOGRAM, VISUAL_TEXT, WINDOW, FIXING_HOLES, REF, NOTES)
 
-PLACES = 6  # decimals of an inch that are written; 1e-6 in is 0.025 micrometres
 PATH_NOTE = "PATH=EDGE: paths are the true finished edges, not offset for any cutter."
 ONE_LINE_CAUTION = "NOT A COMPLIANCE CERTIFICATE. CHECK CODE, BRAILLE AND FIRST ARTICLE BEFORE RELEASE."
 
 _REFERENCE_IN = 1.0
 _REFERENCE_GAP_IN = 0.5
 _KEEP_CLEAR_MM = 9.525  # 3/8 in around the dots, ADA 703.3.2
-_QUARTER_ARC = math.tan(math.pi / 8)  # bulge is tan(included angle / 4)
+_CHORD_ERROR_IN = 0.0002  # of a plate's corner
 
 
 class Vertex(NamedTuple):  # a job has millions: a tuple is made several times faster than a dataclass
@@ -68,8 +67,8 @@ class Drawing:
     circles: tuple[Circle, ...]
 
 
-def draw_sign(layout: SignLayout) -> Drawing:
-    """The drawing of a layout.
+def draw_sign(layout: SignLayout, *, raised: bool = True) -> Drawing:
+    """The drawing of a layout; without what is raised where only the plate is asked for.
 
     Raises:
         ValueError: a shape that cannot be cut: fewer than three corners, no area, not a finite number.
@@ -79,11 +78,12 @@ def draw_sign(layout: SignLayout) -> Drawing:
         shapes = [_shape(PLATE_EDGE, (layout.outline,))]
     else:
         shapes = [Shape(PLATE_EDGE, (_plate(width, height, _inch(layout.corner_radius_mm)),))]
-    if layout.border:
+    if raised and layout.border:
         shapes.append(_shape(RAISED_OUTLINE, layout.border))
-    shapes += [_shape(RAISED_OUTLINE, glyph.rings) for line in layout.lines for glyph in line.glyphs]
+    if raised:
+        shapes += [_shape(RAISED_OUTLINE, glyph.rings) for line in layout.lines for glyph in line.glyphs]
     shapes += [_shape(VISUAL_TEXT, glyph.rings) for line in layout.visual for glyph in line.glyphs]
-    if layout.pictogram is not None:
+    if raised and layout.pictogram is not None:
         shapes.append(_shape(PICTOGRAM, layout.pictogram.rings))
         shapes.append(Shape(NOTES, (_box(layout.pictogram.field),)))
     if layout.window is not None:
@@ -103,25 +103,30 @@ def draw_sign(layout: SignLayout) -> Drawing:
 def _inch(value_mm: float) -> float:
     if not math.isfinite(value_mm):
         raise ValueError(f"a coordinate is {value_mm}")
-    return round(value_mm / MM_PER_INCH, PLACES) + 0.0  # + 0.0 turns -0.0 into 0.0
+    return inch(value_mm)
 
 
 def _shape(layer: str, rings: Sequence[Ring]) -> Shape:
-    # _inch() written out: a job has millions of points. What is not finite has no finite area and is refused there.
-    mm, places = MM_PER_INCH, PLACES
-    return Shape(
-        layer,
-        tuple(_close([Vertex(round(x / mm, places) + 0.0, round(y / mm, places) + 0.0) for x, y in r]) for r in rings),
-    )
+    return Shape(layer, tuple(_close_ring(ring) for ring in rings))
+
+
+def _close_ring(ring: Ring) -> Path:
+    # What is not finite has no finite area and is refused there.
+    xs, ys = columns_of(ring)
+    return _refuse_empty(tuple(map(Vertex, *drop_repeats(inches_of(xs), inches_of(ys)))), len(ring))
 
 
 def _close(ring: Sequence[Vertex]) -> Path:
     """Drop every vertex whose outgoing segment has no length."""
     kept = tuple(a for a, b in zip(ring, (*ring[1:], *ring[:1]), strict=True) if a.x != b.x or a.y != b.y)
-    if len(kept) < 3 or not math.isfinite(area := _area(kept)) or area == 0:
-        where = f" at ({kept[0].x}, {kept[0].y}) in" if kept else ""
-        raise ValueError(f"an outline of {len(ring)} points{where} encloses nothing and cannot be cut")
-    return kept
+    return _refuse_empty(kept, len(ring))
+
+
+def _refuse_empty(path: Path, points: int) -> Path:
+    if len(path) < 3 or not math.isfinite(area := _area(path)) or area == 0:
+        where = f" at ({path[0].x}, {path[0].y}) in" if path else ""
+        raise ValueError(f"an outline of {points} points{where} encloses nothing and cannot be cut")
+    return path
 
 
 def _area(path: Path) -> float:
@@ -133,18 +138,24 @@ def _plate(width: float, height: float, radius: float) -> Path:
         raise ValueError(f"a plate of {width} x {height} in cannot have corners of radius {radius} in")
     if radius == 0:
         return (Vertex(0, 0), Vertex(width, 0), Vertex(width, height), Vertex(0, height))
-    across, up = round(width - radius, PLACES), round(height - radius, PLACES)
+    # Chords, not arcs: programs in use misread an arc that ends on an axis as the rest of its circle.
+    steps = math.ceil(math.pi / 4 / math.acos(1 - min(_CHORD_ERROR_IN / radius, 0.5)))
+    turns = [math.pi / 2 * step / steps for step in range(steps + 1)]
+    middles = (
+        (radius, radius, 2),
+        (width - radius, radius, 3),
+        (width - radius, height - radius, 0),
+        (radius, height - radius, 1),
+    )
     return _close(
-        (
-            Vertex(radius, 0),
-            Vertex(across, 0, _QUARTER_ARC),
-            Vertex(width, radius),
-            Vertex(width, up, _QUARTER_ARC),
-            Vertex(across, height),
-            Vertex(radius, height, _QUARTER_ARC),
-            Vertex(0, up),
-            Vertex(0, radius, _QUARTER_ARC),
-        )
+        [
+            Vertex(
+                round(x + radius * math.cos(turn + quarter * math.pi / 2), PLACES) + 0.0,
+                round(y + radius * math.sin(turn + quarter * math.pi / 2), PLACES) + 0.0,
+            )
+            for x, y, quarter in middles
+            for turn in turns
+        ]
     )
 
 

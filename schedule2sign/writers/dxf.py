@@ -5,15 +5,19 @@ import importlib
 import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import chain
+from operator import itemgetter
 from typing import Any
 
-from schedule2sign.writers.drawing import PLACES, Circle, Path, Shape
+from schedule2sign.writers.drawing import Circle, Path, Shape
+from schedule2sign.writers.inches import PLACES
 from schedule2sign.writers.numbers import fixed
 
 VERSION = "R2000"  # the oldest that has light polylines and a units field
 _INCHES = 1  # $INSUNITS
 # Extents no drawing has: they stand in the skeleton where each drawing's own are put.
 _WIDTH_MARK, _HEIGHT_MARK = "70001.5", "70002.5"
+_CORNER = f" 10\n%.{PLACES}f\n 20\n%.{PLACES}f\n"
 
 Layers = tuple[tuple[str, int], ...]  # name and screen color; the operation is the layer's name
 
@@ -47,8 +51,8 @@ def render_dxf(
     for stroke in strokes:
         entities.append(_stroke(stroke, handle, skeleton.owner))
         handle += 1
-    right = fixed(max(vertex.x for shape in shapes for path in shape.paths for vertex in path), PLACES)
-    top = fixed(max(vertex.y for shape in shapes for path in shape.paths for vertex in path), PLACES)
+    paths = [path for shape in shapes for path in shape.paths]
+    right, top = (fixed(max(max(map(itemgetter(axis), path)) for path in paths), PLACES) for axis in (0, 1))
     head = skeleton.head.replace("{seed}", f"{handle:X}").replace(_WIDTH_MARK, right).replace(_HEIGHT_MARK, top)
     tail = skeleton.tail.replace(_WIDTH_MARK, right).replace(_HEIGHT_MARK, top)
     notes = "".join(f"999\n{_ascii(line)}\n" for line in comments)
@@ -109,12 +113,15 @@ def _ascii(text: str) -> str:
 
 
 def _polyline(path: Path, layer: str, handle: int, owner: str) -> str:
-    corners = "".join(
-        f" 10\n{x:.{PLACES}f}\n 20\n{y:.{PLACES}f}\n 42\n{bulge:.15f}\n"
-        if bulge
-        else f" 10\n{x:.{PLACES}f}\n 20\n{y:.{PLACES}f}\n"
-        for x, y, bulge in path
-    )
+    if any(map(itemgetter(2), path)):
+        corners = "".join(
+            f" 10\n{x:.{PLACES}f}\n 20\n{y:.{PLACES}f}\n 42\n{bulge:.15f}\n"
+            if bulge
+            else f" 10\n{x:.{PLACES}f}\n 20\n{y:.{PLACES}f}\n"
+            for x, y, bulge in path
+        )
+    else:  # all numbers of a path at once: most of a file is corners
+        corners = (_CORNER * len(path)) % tuple(chain.from_iterable(map(itemgetter(0, 1), path)))
     return (
         f"  0\nLWPOLYLINE\n  5\n{handle:X}\n330\n{owner}\n100\nAcDbEntity\n  8\n{layer}\n100\nAcDbPolyline\n"
         f" 90\n{len(path)}\n 70\n1\n 43\n0.0\n{corners}"

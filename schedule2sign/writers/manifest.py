@@ -81,7 +81,7 @@ def describe_job(job: Job) -> dict[str, Any]:
             "outcomes": dict(job.accounting.outcomes),
             "unsigned_reasons": dict(job.accounting.unsigned_reasons),
         },
-        "signs": [_describe_sign(job, record) for record in job.signs],
+        "signs": [describe_sign(record, settings.tolerance_mm, describe_cut(job, record)) for record in job.signs],
         "rows_without_a_sign": [
             {
                 "source": _describe_source(decision.row.raw.source),
@@ -102,7 +102,8 @@ def describe_job(job: Job) -> dict[str, Any]:
     }
 
 
-def _describe_sign(job: Job, record: SignRecord) -> dict[str, Any]:
+def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any] | None) -> dict[str, Any]:
+    """The entry of one sign."""
     request, layout = record.request, record.layout
     return {
         "id": request.sign_id,
@@ -128,8 +129,8 @@ def _describe_sign(job: Job, record: SignRecord) -> dict[str, Any]:
         "status": record.status.value,
         "flags": [_describe_sign_flag(flag) for flag in record.flags],
         "verdicts": {outcome: list(rules) for outcome, rules in _rules_by_outcome(record.verdicts).items()},
-        "close_to_limit": close_rules(record.verdicts, job.settings.tolerance_mm),
-        "as_cut": describe_cut(job, record),
+        "close_to_limit": close_rules(record.verdicts, tolerance_mm),
+        "as_cut": as_cut,
         "files": list(record.files),
         "design": record.design,
     }

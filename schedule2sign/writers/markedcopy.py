@@ -5,12 +5,14 @@ from functools import partial
 from typing import Any
 
 from lxml import etree
+from openpyxl.utils import get_column_letter
 
 from schedule2sign.model.flag import Flag, Severity, worst_severity
 from schedule2sign.writers.cellnotes import Note, NotedSheet
 from schedule2sign.writers.cellstyles import CellStyles
 from schedule2sign.writers.package import Package, PackageError
 from schedule2sign.writers.sheet import Sheet, free_title
+from schedule2sign.writers.sheetprint import pages_across
 from schedule2sign.writers.text import cell_text
 from schedule2sign.writers.worksheet import Worksheet, cell_beside, render_worksheet
 
@@ -36,12 +38,13 @@ def has_macros(data: bytes) -> bool:
     return any(relation.type.endswith(_PROGRAMS) for relation in package.relations(workbook))
 
 
-def mark_workbook(data: bytes, flags: Iterable[Flag], sheets: Sequence[Sheet] = ()) -> bytes:
+def mark_workbook(data: bytes, flags: Iterable[Flag], sheets: Sequence[Sheet] = (), unit: str = "in") -> bytes:
     """Mark every flagged cell and add the tables as sheets at the end.
 
     Args:
         data: an xlsx or xlsm file; macros are left out of the copy.
         flags: flags of this file; those that name no row of a sheet are not shown in its cells.
+        unit: "in" prints the tables on US letter, "mm" on A4.
 
     Raises:
         PackageError: the workbook cannot be edited safely.
@@ -61,7 +64,7 @@ def mark_workbook(data: bytes, flags: Iterable[Flag], sheets: Sequence[Sheet] = 
         if sheet in named:
             _mark_sheet(package, named[sheet], found, styles, space, kinds)
     for table in sheets:
-        _add_table(package, workbook, table, styles, kinds)
+        _add_table(package, workbook, table, styles, kinds, unit)
     return package.save()
 
 
@@ -149,13 +152,29 @@ def _mark_sheet(package: Package, part: str, flags: Sequence[Flag], styles: Cell
     noted.add(notes)
 
 
-def _add_table(package: Package, workbook: str, table: Sheet, styles: CellStyles, kinds: str) -> None:
+def _add_table(package: Package, workbook: str, table: Sheet, styles: CellStyles, kinds: str, unit: str) -> None:
     root: Any = package.edit(workbook)
     space = etree.QName(root).namespace
     listed = root.find(f"{{{space}}}sheets")
     title = free_title(table.title, [sheet.get("name") for sheet in listed])
-    data = render_worksheet(table, space, styles.table_cell)
+    data = render_worksheet(table, space, styles.table_cell, unit)
     part = package.add("xl/worksheets/sheetS", ".xml", data, _SHEET_TYPE)
     entry = etree.SubElement(listed, f"{{{space}}}sheet", name=title)
     entry.set("sheetId", str(max(int(sheet.get("sheetId", "0")) for sheet in listed) + 1))
     entry.set(f"{{{kinds}}}id", package.relate(workbook, f"{kinds}/worksheet", part))
+    _repeat_header(root, space, table, title, len(listed) - 1)
+
+
+def _repeat_header(root: Any, space: str, table: Sheet, title: str, place: int) -> None:
+    """Print the header row of a table of ours on every page (ECMA-376 part 1, 18.2.5: the name Print_Titles)."""
+    names = root.find(f"{{{space}}}definedNames")
+    if names is None:
+        names = etree.Element(f"{{{space}}}definedNames")
+        # What may stand before it, in the order of the standard (18.2.27).
+        before = ("sheets", "functionGroups", "externalReferences")
+        [found for tag in before if (found := root.find(f"{{{space}}}{tag}")) is not None][-1].addnext(names)
+    quoted = "'" + title.replace("'", "''") + "'"
+    across = pages_across(table.widths) > 1
+    columns = f"{quoted}!$A:${get_column_letter(table.repeat)}," if across else ""
+    name = etree.SubElement(names, f"{{{space}}}definedName", name="_xlnm.Print_Titles", localSheetId=str(place))
+    name.text = f"{columns}{quoted}!$1:$1"

@@ -70,6 +70,7 @@ def render_pdf(setup: PageSetup, flowables: Sequence[Any]) -> bytes:
         author="schedule2sign",
         subject=pdf_text(setup.right),
         creator="schedule2sign",
+        lang="en-US",
         invariant=1,  # no clock in the file
         initialFontName=FONT,  # else a font that is not embedded stands in every file
         pageCompression=0,  # compressed bytes differ from one machine to the next
@@ -87,8 +88,21 @@ def load_font() -> None:
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
-    pdfmetrics.registerFont(TTFont(FONT, str(templates_folder() / "fonts" / _FONT_FILE)))
+    class Measured(TTFont):  # type: ignore[misc]
+        """The font; a word's width is asked for many times and found once."""
+
+        stringWidth = functools.lru_cache(maxsize=16_384)(TTFont.stringWidth)  # noqa: N815 - the library's name
+
+    pdfmetrics.registerFont(Measured(FONT, str(templates_folder() / "fonts" / _FONT_FILE)))
     pdfmetrics.registerFontFamily(FONT, normal=FONT, bold=FONT, italic=FONT, boldItalic=FONT)
+
+
+@functools.lru_cache(maxsize=256)
+def color(text: str) -> Any:
+    """A color as the library keeps it; read once, which it does slowly."""
+    from reportlab.lib.colors import toColor
+
+    return toColor(text)
 
 
 def pdf_text(text: str) -> str:
@@ -128,7 +142,7 @@ def styles() -> dict[str, Any]:
             leading=size * 1.22,
             spaceBefore=9.0 if name == "heading" else 0.0,
             spaceAfter=after.get(name, 0.0),
-            textColor="#FFFFFF" if name == "head" else "#000000",
+            textColor=color("#FFFFFF" if name == "head" else "#000000"),
             splitLongWords=1,
         )
         for name, size in sizes.items()
@@ -143,8 +157,22 @@ def _canvas_of(setup: PageSetup) -> Any:
         def __init__(self, *arguments: Any, **options: Any) -> None:
             super().__init__(*arguments, **options)
             self._kept: list[dict[str, Any]] = []
+            self._marks: list[tuple[int, str, int]] = []
+            self.setViewerPreference("DisplayDocTitle", "true")
+
+        def note_mark(self, title: str, level: int) -> None:
+            self._marks.append((len(self._kept), title, level))
+
+        def setFillColor(self, aColor: Any, alpha: Any = None) -> None:  # noqa: N802, N803
+            super().setFillColor(color(aColor) if isinstance(aColor, str) else aColor, alpha)
+
+        def setStrokeColor(self, aColor: Any, alpha: Any = None) -> None:  # noqa: N802, N803
+            super().setStrokeColor(color(aColor) if isinstance(aColor, str) else aColor, alpha)
 
         def showPage(self) -> None:  # noqa: N802 - the library's name
+            # Joined as the library will: a page kept as one text is far smaller. It may look at the last command.
+            if len(code := vars(self)["_code"]) > 1:
+                code[:-1] = ["\n".join(code[:-1])]
             self._kept.append(dict(self.__dict__))
             self._startPage()
 
@@ -155,7 +183,13 @@ def _canvas_of(setup: PageSetup) -> Any:
                     _draw_watermark(self, setup)
                 if setup.frame:
                     _draw_frame(self, setup, number, len(self._kept))
+                for place, (page, title, level) in enumerate(self._marks):
+                    if page == number - 1:
+                        self.bookmarkPage(f"mark{place}")
+                        self.addOutlineEntry(title, f"mark{place}", level, closed=level > 0 or None)
                 Canvas.showPage(self)
+            if self._marks:
+                self.showOutline()
             Canvas.save(self)
 
     return Pages
@@ -194,6 +228,20 @@ def _draw_frame(canvas: Any, setup: PageSetup, number: int, count: int) -> None:
         canvas.setLineWidth(1)
         canvas.drawString(right - 102, bottom + 2, f"{words} at real size")
     canvas.drawRightString(right, bottom + 2, f"page {number} of {count}")
+
+
+def bookmark(title: str, level: int = 0) -> Any:
+    """An entry of the document's outline that leads to this place; it takes no room."""
+    from reportlab.platypus import Flowable
+
+    class Bookmark(Flowable):  # type: ignore[misc]
+        def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
+            return 0.0, 0.0
+
+        def draw(self) -> None:
+            self.canv.note_mark(clean_text(title).replace("\n", " "), level)
+
+    return Bookmark()
 
 
 def page_break() -> Any:

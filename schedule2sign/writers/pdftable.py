@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from schedule2sign.writers.pdf import FONT, HEADER_PT, load_font, paragraph, pdf_text, styles
+from schedule2sign.writers.pdf import FONT, HEADER_PT, color, load_font, paragraph, pdf_text, styles
 
 _GRAY, _PALE = "#404A54", "#EEF1F3"
 _WRITE_PT = 40.0  # room to write by hand
@@ -46,8 +46,8 @@ def grid(
         style=TableStyle(
             [
                 ("FONT", (0, 0), (-1, -1), FONT, size, size * 1.22),
-                ("BACKGROUND", (0, 0), (-1, 0), _GRAY),
-                ("ROWBACKGROUNDS", (0, 1), (-1, -1), ["#FFFFFF", _PALE]),
+                ("BACKGROUND", (0, 0), (-1, 0), color(_GRAY)),
+                ("ROWBACKGROUNDS", (0, 1), (-1, -1), [color("#FFFFFF"), color(_PALE)]),
                 ("GRID", (0, 0), (-1, -1), 0.4, "#808890"),
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
                 ("LEFTPADDING", (0, 0), (-1, -1), 3),

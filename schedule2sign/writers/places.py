@@ -1,5 +1,7 @@
 """Finds the row a flag or a sign came from: its door, room and text as given."""
 
+from collections import defaultdict
+
 from schedule2sign.model.job import Job
 from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import RawRow
@@ -9,17 +11,25 @@ _Key = tuple[str, str, int]
 
 
 class Places:
-    """Rows of a job by file, sheet and row number."""
+    """Rows of a job by file, sheet, row number and, of tables side by side, the column they start in."""
 
     def __init__(self, job: Job) -> None:
-        self._raw = {_key(row.source): row for row in job.schedule.rows}
-        self._named = {_key(decision.row.raw.source): decision.row for decision in job.decisions}
+        self._raw: defaultdict[_Key, list[RawRow]] = defaultdict(list)
+        for row in job.schedule.rows:
+            self._raw[_key(row.source)].append(row)
+        self._named = {decision.row.raw.source: decision.row for decision in job.decisions}
 
     def raw(self, source: Source | None) -> RawRow | None:
-        return self._raw.get(_key(source)) if source else None
+        if source is None:
+            return None
+        rows = self._raw.get(_key(source), [])
+        # The row of the table the cell stands in: the last one that starts at or before its column.
+        left = [row for row in rows if _order(row.source.column) <= _order(source.column)]
+        return max(left or rows[:1], key=lambda row: _order(row.source.column), default=None)
 
     def named(self, source: Source | None) -> NamedRow | None:
-        return self._named.get(_key(source)) if source else None
+        row = self.raw(source)
+        return self._named.get(row.source) if row else None
 
     def door(self, source: Source | None) -> str:
         """Door mark, else room number, else "" where the place is no data row."""
@@ -37,3 +47,8 @@ class Places:
 
 def _key(source: Source) -> _Key:
     return source.file, source.sheet, source.row
+
+
+def _order(column: str) -> tuple[int, str]:
+    """Column letters as a spreadsheet orders them: Z before AA."""
+    return len(column), column

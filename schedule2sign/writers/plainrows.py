@@ -11,7 +11,7 @@ from schedule2sign.writers.markedcopy import COLORS
 from schedule2sign.writers.sheet import Column, Sheet, Value, free_title
 
 _ROW, _AS_GIVEN, _FLAGS = Column("row", 7), Column("whole row as given", 60), Column("flags", 60)
-_RESERVED = ("Flagged", "Summary")
+_RESERVED = ("Questions", "Flagged", "Summary")
 
 
 def plain_sheets(job: Job, files: Sequence[str]) -> Iterator[Sheet]:

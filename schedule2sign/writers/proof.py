@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.settings import Finality
+from schedule2sign.writers.measures import job_unit
 from schedule2sign.writers.pdf import PageSetup, render_pdf
 
 
@@ -20,6 +21,7 @@ class Proof:
         setup = PageSetup(
             title=f"Proof: {settings.title or settings.job}",
             right=f"{settings.job}, revision {settings.revision}",
+            unit=job_unit(job),
             bar=True,
             watermark="" if settings.finality is Finality.FINAL else "PROVISIONAL",
         )

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
+from itertools import groupby
 from typing import Any
 
 from schedule2sign.model.flag import Severity
@@ -12,12 +13,13 @@ from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.account import account_lines
 from schedule2sign.writers.measures import length_text
 from schedule2sign.writers.numbers import inch_text
-from schedule2sign.writers.pdf import FONT, page_break, paragraph, space, titled, together
+from schedule2sign.writers.pdf import FONT, bookmark, page_break, paragraph, space, titled, together
 from schedule2sign.writers.pdftable import grid
 from schedule2sign.writers.places import Places
 from schedule2sign.writers.proof_pictures import Painter, best_scale, braille_picture
+from schedule2sign.writers.questions import ask_questions, tally
 from schedule2sign.writers.since import changes_by_sign
-from schedule2sign.writers.words import finality_words, raised_lines, side_words
+from schedule2sign.writers.words import finality_words, raised_lines, sentence, side_words
 
 _SIGNATURES = ("Wording approved", "Braille read (credential)", "Location plan approved", "Released for production")
 _PICTURE_PT, _PICTURE_HIGH_PT = 216.0, 330.0
@@ -41,6 +43,7 @@ def book(job: Job, width_pt: float) -> Iterator[Any]:
         levels.setdefault(record.request.level, []).append(record)
     for level, records in levels.items():
         yield page_break()
+        yield bookmark(level or "Level not given")
         held = sum(record.status is Status.HELD for record in records)
         yield paragraph(f"{level or 'Level not given'}: {len(records)} signs, {held} of them held", "title")
         for record in records:
@@ -50,6 +53,7 @@ def book(job: Job, width_pt: float) -> Iterator[Any]:
 
 def _cover(job: Job, width_pt: float) -> Iterator[Any]:
     settings, standard = job.settings, job.standard
+    yield bookmark("Cover and approval")
     yield paragraph(f"Proof for approval: {settings.title or settings.job}", "title")
     yield paragraph(finality_words(settings.finality), "large")
     facts = [
@@ -67,7 +71,8 @@ def _cover(job: Job, width_pt: float) -> Iterator[Any]:
     counts = Counter(flag.severity for flag in job.flags)
     open_counts = [[severity.value, str(counts[severity])] for severity in reversed(Severity)]
     yield from titled("Open flags", grid(("Severity", "Count"), open_counts, width_pt / 3))
-    account = [[str(count), what.replace("    ", "\u2003")] for count, what in account_lines(job.accounting)]
+    counted = [(count, what) for count, what in account_lines(job.accounting) if count or not what.startswith(" ")]
+    account = [[str(count), what.replace("    ", "\u2003")] for count, what in counted]
     yield from titled("Counts: every row of the schedule", grid(("Count", "What"), account, width_pt, shares=(1, 9)))
     if job.comparison is not None:
         totals = [[kind.value, str(count)] for kind, count in job.comparison.totals]
@@ -99,6 +104,7 @@ def _types(job: Job, painter: Painter, width_pt: float) -> Iterator[Any]:
     for record in job.signs:
         by_type.setdefault(record.request.template, []).append(record)
     yield page_break()
+    yield bookmark("Sign types")
     yield paragraph("Sign types", "title")
     for name, records in sorted(by_type.items()):
         held = sum(record.status is Status.HELD for record in records)
@@ -179,7 +185,8 @@ def _entry(record: SignRecord, painter: Painter, places: Places, since: Mapping[
         right += [space(2), paragraph(_cut(text), "small")]
     right.append(space(5))
     right.append(paragraph("APPROVED ____   AS NOTED ____   REVISE ____   by ______________", "body"))
-    return _side_by_side(left, right, width_pt, boxed=True)
+    # A box that fits on a page is never cut at its foot.
+    return together([bookmark(record.request.sign_id, 1), _side_by_side(left, right, width_pt, boxed=True)])
 
 
 def _facts(record: SignRecord, places: Places) -> Iterator[str]:
@@ -203,32 +210,38 @@ def _facts(record: SignRecord, places: Places) -> Iterator[str]:
         yield "Rules: " + ", ".join(f"{outcomes[outcome]} {outcome.value}" for outcome in Outcome)
     flags = [flag for flag in record.flags if flag.severity is not Severity.NOTE]
     for flag in flags[:_MOST_FLAGS]:
-        yield f"{flag.severity}: {flag.message} {flag.fix}"
+        yield f"{flag.severity}: {sentence(flag.message)} {flag.fix}"
     if len(flags) > _MOST_FLAGS:
         yield f"... and {len(flags) - _MOST_FLAGS} more flags, all in flagged.xlsx"
 
 
 def _exceptions(job: Job, width_pt: float) -> Iterator[Any]:
-    """The page people read: only what needs an answer, worst first."""
+    """The page people read: only what needs an answer, each question once, by who must answer."""
     yield page_break()
+    yield bookmark("Exceptions: what needs an answer")
     yield paragraph("Exceptions: what needs an answer", "title")
-    flags = sorted((f for f in job.flags if f.severity is not Severity.NOTE), key=lambda flag: -flag.severity.rank)
-    rows = [
-        [
-            flag.severity.value,
-            flag.sign_id,
-            str(flag.source or "whole job"),
-            _cut(flag.message),
-            _cut(flag.fix),
-            flag.who,
-        ]
-        for flag in flags
-    ]
-    if rows:
-        heads = ("Severity", "Sign", "Place", "What", "What to do", "Who decides")
-        yield grid(heads, rows, width_pt, style="small", shares=(1.1, 2, 2, 4, 3, 1.3))
-    else:
+    questions = ask_questions(job)
+    if not questions:
         yield paragraph("None.")
+        return
+    yield paragraph(f"{tally(questions)}. The column Asked of counts rows and signs; flagged.xlsx has each of them.")
+    for who, asked in groupby(questions, key=lambda question: question.who):
+        rows = [
+            [
+                question.label,
+                question.first.severity.value,
+                str(len(question.flags)),
+                _cut(question.where),
+                _cut(question.what),
+                _cut(question.first.fix),
+                "",
+            ]
+            for question in asked
+        ]
+        heads = ("No.", "Severity", "Asked of", "Where", "What", "What to do", "Answer")
+        yield from titled(
+            f"To answer: {who}", grid(heads, rows, width_pt, style="small", shares=(0.7, 1.1, 0.9, 2.2, 4, 3, 2))
+        )
 
 
 def _cut(text: str) -> str:

@@ -106,10 +106,23 @@ def braille_picture(cells: str, width_pt: float) -> Any:
     height = len(rows) * _LINE_PT
 
     def draw(canvas: Any) -> None:
+        raised: list[tuple[float, float]] = []
+        flat: list[tuple[float, float]] = []
+        canvas.setFillColor("#000000")
+        canvas.setFont(FONT, 5)
         for number, row in enumerate(rows):
             top = height - number * _LINE_PT - 2
             for place, cell in enumerate(row):
-                _draw_cell(canvas, cell, place * _CELL_PT, top)
+                dots, left = dot_numbers(cell), place * _CELL_PT
+                for dot in range(1, 7) if dots else ():  # a blank cell stays blank
+                    right, down = divmod(dot - 1, 3)
+                    spot = (left + 3 + _DOT_PITCH_PT * right, top - _DOT_PITCH_PT * down)
+                    (raised if dot in dots else flat).append(spot)
+                canvas.drawString(left + 1, top - 2 * _DOT_PITCH_PT - 7, "".join(map(str, dots)))
+        canvas.setStrokeColor("#B8BEC4")
+        _dots(canvas, flat, 0.7)
+        canvas.setStrokeColor("#000000")
+        _dots(canvas, raised, _DOT_PT)
 
     return sketch(width_pt, height, draw)
 
@@ -118,20 +131,6 @@ def dot_numbers(cell: str) -> tuple[int, ...]:
     """Raised dots of a braille pattern (Unicode: U+2800 and a bit a dot)."""
     bits = ord(cell) - 0x2800
     return tuple(dot for dot in range(1, 7) if bits >> (dot - 1) & 1)
-
-
-def _draw_cell(canvas: Any, cell: str, left: float, top: float) -> None:
-    raised = dot_numbers(cell)
-    spots = {
-        dot: (left + 3 + _DOT_PITCH_PT * ((dot - 1) // 3), top - _DOT_PITCH_PT * ((dot - 1) % 3)) for dot in range(1, 7)
-    }
-    canvas.setStrokeColor("#B8BEC4")
-    _dots(canvas, (spot for dot, spot in spots.items() if dot not in raised and raised), 0.7)
-    canvas.setStrokeColor("#000000")
-    _dots(canvas, (spots[dot] for dot in raised), _DOT_PT)
-    canvas.setFillColor("#000000")
-    canvas.setFont(FONT, 5)
-    canvas.drawString(left + 1, top - 2 * _DOT_PITCH_PT - 7, "".join(map(str, raised)))
 
 
 def _dots(canvas: Any, centers: Iterable[tuple[float, float]], diameter: float) -> None:

@@ -1,10 +1,12 @@
 """What every writer offers."""
 
-from collections.abc import Iterator
-from typing import Protocol
+from collections.abc import Callable, Iterable, Iterator
+from typing import Protocol, runtime_checkable
 
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
+
+Portion = Callable[[], Iterable[OutFile]]
 
 
 class Writer(Protocol):
@@ -13,3 +15,10 @@ class Writer(Protocol):
     name: str
 
     def render(self, job: Job) -> Iterator[OutFile]: ...
+
+
+@runtime_checkable
+class InPortions(Protocol):
+    """A writer of many files: what it renders in pieces that need nothing of each other."""
+
+    def portions(self, job: Job) -> Iterator[Portion]: ...

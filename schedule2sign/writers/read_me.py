@@ -2,10 +2,11 @@
 
 import textwrap
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from importlib.resources import files
+from itertools import groupby
 
-from schedule2sign.model.flag import Severity
+from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, SignRecord, Status
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.rule import Basis, WaiverState
@@ -14,10 +15,13 @@ from schedule2sign.writers.bench_record import bench_files, cutter_notes
 from schedule2sign.writers.colors import find_colors
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
 from schedule2sign.writers.numbers import inch_text
+from schedule2sign.writers.questions import Question, ask_questions, label_flags, tally
 from schedule2sign.writers.text import clean_text
 from schedule2sign.writers.words import finality_words, raised_lines
 
 _WIDTH = 100
+_QUESTION_LINES = 2  # of one question; flagged.xlsx has it whole
+_HELD_LINES = 8  # held signs alike in what holds them; more are listed by id alone
 # What is told of the whole job's braille once, on its first page too.
 _BRAILLE_NOTES = ("braille/engine-untested",)
 
@@ -39,6 +43,20 @@ class ReadMe:
         yield OutFile("00-READ-ME.txt", text.encode("utf-8", "replace"))
 
 
+def _changes(job: Job) -> Iterator[str]:
+    if job.comparison is None:
+        return
+    yield "CHANGED SINCE THE EARLIER ISSUE"
+    yield from _fill(clean_text(f"{job.comparison.old}, {job.comparison.tally}. changes.xlsx names each sign."))
+    yield from _fill(
+        "signs/ and the installer's list hold every released sign; the sheets, the take-off and the other papers in "
+        "bench/ hold only what is to be made. A plate that only moves gets a new label."
+    )
+    for alert in job.comparison.alerts:
+        yield from _fill(clean_text(f"ALERT: {alert}."))
+    yield ""
+
+
 def _lines(job: Job) -> Iterator[str]:
     settings = job.settings
     yield clean_text(
@@ -50,8 +68,10 @@ def _lines(job: Job) -> Iterator[str]:
     yield ""
     yield "ROW ACCOUNT"
     for count, what in account_lines(job.accounting):
-        yield f"  {count:>7}  {what}"
+        if count or not what.startswith(" "):
+            yield f"  {count:>7}  {what}"
     yield ""
+    yield from _changes(job)
     yield from _state(job)
     yield ""
     yield from _waivers(job)
@@ -61,6 +81,8 @@ def _lines(job: Job) -> Iterator[str]:
         yield f"  {role + ' by':<32} ______________________  date ____________  revision ______"
     yield ""
     yield from _drawings(job)
+    yield ""
+    yield from _papers()
     yield ""
     yield from _braille(job)
     yield ""
@@ -92,12 +114,30 @@ def _braille(job: Job) -> Iterator[str]:
 
 
 def _state(job: Job) -> Iterator[str]:
-    """Open flags and every held sign by name."""
+    """Every question once, and every held sign by name."""
+    questions = ask_questions(job)
     counts = Counter(flag.severity for flag in job.flags)
-    yield "OPEN: " + ", ".join(f"{counts[severity]} {severity}" for severity in reversed(Severity))
-    yield from _fill("Every one of them is in flagged.xlsx and flagged.csv with its cell, the reason and what to do.")
+    tally_flags = ", ".join(f"{counts[severity]} {severity}" for severity in reversed(Severity))
+    yield f"OPEN: {tally(questions)}"
+    for who, asked in groupby(questions, key=lambda question: question.who):
+        yield f"  To answer: {who}"
+        for question in asked:
+            yield from _question_lines(question)
     yield from _fill(
-        "flagged.xlsx is the schedule as received with every flagged cell filled and noted, and the list as its last "
+        f"Answer in the decision column of sign-list.xlsx, save it outside this folder, and build again with --decisions. "
+        f"Every flag ({tally_flags}) is in flagged.xlsx with its cell, the reason and what to do."
+    )
+    yield ""
+    held = [record for record in job.signs if record.status is Status.HELD]
+    yield f"HELD SIGNS: {len(held)}. They have no file in signs/."
+    yield from _held_lines(held, label_flags(questions))
+
+
+def _papers() -> Iterator[str]:
+    """What shows the whole job."""
+    yield "LISTS AND BOOKS"
+    yield from _fill(
+        "flagged.xlsx is the schedule as received with every flagged cell filled and noted, and the lists as its last "
         "sheets. Where several schedules were read, or one that is no xlsx workbook, it holds the list and the rows "
         "that came as other files; each workbook is then marked in a copy of its own in marked/. Macros are not copied."
     )
@@ -105,10 +145,6 @@ def _state(job: Job) -> Iterator[str]:
         "report.html shows the whole job in a browser, without a network: every flag, every sign drawn to scale with its "
         "rules and measured values, every row without a sign. proof.pdf is the book to be approved and signed."
     )
-    yield ""
-    held = [record for record in job.signs if record.status is Status.HELD]
-    yield f"HELD SIGNS: {len(held)}. They have no file in signs/."
-    yield from (_held_line(record) for record in held)
 
 
 def _doubtful(job: Job) -> Iterator[str]:
@@ -134,10 +170,35 @@ def _waivers(job: Job) -> Iterator[str]:
         yield from _fill(clean_text(f"{use.state.value.upper()}: {use.waiver}").replace("\n", " "))
 
 
-def _held_line(record: SignRecord) -> str:
-    holding = [flag.code for flag in record.flags if flag.severity in (Severity.HOLD, Severity.STOP)]
-    text = " / ".join(raised_lines(record))
-    return clean_text(f"  {record.request.sign_id}  {text}  ({', '.join(dict.fromkeys(holding))})").replace("\n", " ")
+def _question_lines(question: Question) -> list[str]:
+    asked = f" ({len(question.flags)} times)" if len(question.flags) > 1 else ""
+    text = clean_text(f"{question.first.severity}{asked}: {question.what} {question.first.fix}").replace("\n", " ")
+    head = f"    {question.label:<5}"
+    return textwrap.wrap(
+        head + text,
+        _WIDTH,
+        subsequent_indent=" " * len(head),
+        max_lines=_QUESTION_LINES,
+        placeholder=" ...",
+        break_on_hyphens=False,
+    )
+
+
+def _held_lines(held: Iterable[SignRecord], labels: Mapping[Flag, str]) -> Iterator[str]:
+    """Held signs by what holds them; many that one question holds share its lines."""
+    groups: dict[str, list[SignRecord]] = {}
+    for record in held:
+        holding = [flag for flag in record.flags if flag.severity in (Severity.HOLD, Severity.STOP)]
+        why = ", ".join(dict.fromkeys(f"{labels.get(flag, '')} {flag.code}".strip() for flag in holding))
+        groups.setdefault(why, []).append(record)
+    for why, records in groups.items():
+        if len(records) <= _HELD_LINES:
+            for record in records:
+                text = " / ".join(raised_lines(record))
+                yield clean_text(f"  {record.request.sign_id}  {text}  ({why})").replace("\n", " ")
+        else:
+            ids = ", ".join(record.request.sign_id for record in records)
+            yield from _fill(clean_text(f"{len(records)} signs held by {why}: {ids}"))
 
 
 def _drawings(job: Job) -> Iterator[str]:
@@ -172,4 +233,5 @@ def _drawings(job: Job) -> Iterator[str]:
 
 
 def _fill(text: str) -> list[str]:
-    return textwrap.wrap(text, _WIDTH, initial_indent="  ", subsequent_indent="  ")
+    # A sign id is never broken at its hyphens.
+    return textwrap.wrap(text, _WIDTH, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False)

@@ -1,6 +1,7 @@
-"""Every writer, by hand, in the order they run."""
+"""Every writer, by hand, in the order they run: what takes longest to render stands before the many small files."""
 
 from schedule2sign.writers.bench_papers import BenchPapers
+from schedule2sign.writers.changes import Changes
 from schedule2sign.writers.checks import Checks
 from schedule2sign.writers.coupon import CouponDxf
 from schedule2sign.writers.flagged import Flagged
@@ -24,12 +25,13 @@ WRITERS: tuple[Writer, ...] = (
     Checks(),
     SignListWriter(),
     RiskSheet(),
+    BenchPapers(),
     SignDxf(),
     SignSvg(),
     Sheets(),
     CouponDxf(),
-    BenchPapers(),
     TakeOff(),
+    Changes(),
     Manifest(),
 )
 

@@ -1,10 +1,13 @@
 """The released signs, and the last check before anything that can be cut is written."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from schedule2sign.model.flag import holds
 from schedule2sign.model.job import Job, SignRecord, Status
 from schedule2sign.model.shape import SignLayout
+
+_FEW = 40  # signs whose files are rendered at a time
 
 
 def released_signs(job: Job) -> Iterator[tuple[SignRecord, SignLayout]]:
@@ -22,6 +25,12 @@ def released_signs(job: Job) -> Iterator[tuple[SignRecord, SignLayout]]:
         if holds(record.flags):
             raise ValueError(f"sign {sign_id!r} is released although a flag holds it")
         yield record, record.layout
+
+
+def parts_of(job: Job) -> Iterator[Job]:
+    """The job again and again, each time with a few of its signs and all else."""
+    for first in range(0, len(job.signs), _FEW):
+        yield replace(job, signs=job.signs[first : first + _FEW])
 
 
 def production_path(record: SignRecord, suffix: str) -> str:

@@ -5,7 +5,7 @@ import hashlib
 import html
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from importlib.resources import files
 from string import Template
 from urllib.parse import quote
@@ -15,10 +15,13 @@ from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.writers.account import account_lines
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
+from schedule2sign.writers.questions import Question, ask_questions, tally
+from schedule2sign.writers.report_changes import LINK, changes_section
 from schedule2sign.writers.report_signs import plain, report_data
 from schedule2sign.writers.text import clean_text
 from schedule2sign.writers.words import finality_words
 
+_MOST_QUESTIONS = 300
 _OPEN = (Severity.STOP, Severity.HOLD, Severity.ASK)
 
 
@@ -41,6 +44,8 @@ class Report:
             tiles="".join(f"<div><dt>{name}</dt><dd>{count}</dd></div>" for name, count in _tiles(job)),
             account="".join(_account_rows(job)),
             questions=_questions(job),
+            changes=changes_section(job.comparison),
+            changes_link=LINK if job.comparison else "",
             checked="".join(f"<dt>{_text(name)}</dt><dd>{_text(value)}</dd>" for name, value in _checked(job)),
             cautions="".join(f"<p>{_text(' '.join(part.split()))}</p>" for part in _caution_parts()),
             style=style,
@@ -80,10 +85,10 @@ def _tiles(job: Job) -> Iterable[tuple[str, int]]:
         ("signs listed", account.signs_listed),
         ("released", account.signs_released),
         ("held", account.signs_held),
-        ("pieces to make", account.pieces_released),
+        ("pieces to make", job.comparison.pieces if job.comparison else account.pieces_released),
         ("different designs", account.designs_released),
         ("flags that hold", counts[Severity.HOLD] + counts[Severity.STOP]),
-        ("questions", counts[Severity.ASK]),
+        ("questions", len(ask_questions(job))),
     )
 
 
@@ -95,7 +100,7 @@ def _account_rows(job: Job) -> Iterator[str]:
 
 
 def _questions(job: Job) -> str:
-    """Open flags by who can settle them, each count a link to the flags themselves."""
+    """Open flags by who can settle them, each count a link to the flags themselves; then each question once."""
     counts = Counter((flag.who, flag.severity) for flag in job.flags if flag.severity in _OPEN)
     if not counts:
         return "<p>No question is open.</p>"
@@ -108,6 +113,28 @@ def _questions(job: Job) -> str:
     return (
         '<table class="questions"><caption class="hidden">Open flags by who decides</caption>'
         f'<thead><tr><th scope="col">Who decides</th>{heads}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
+        + _question_table(ask_questions(job))
+    )
+
+
+def _question_table(questions: Sequence[Question]) -> str:
+    """What many rows ask alike stands once, with the number of them."""
+    heads = ("No.", "Who decides", "Severity", "Asked of", "Where", "What", "What to do")
+    rows = []
+    for question in questions[:_MOST_QUESTIONS]:
+        flag = question.first
+        address = f"#flags.code=%3D{_address(flag.code)}&amp;flags.severity=%3D{_address(flag.severity.value)}"
+        cells = (question.who, flag.severity.value, str(len(question.flags)), question.where, question.what, flag.fix)
+        shown = "".join(f"<td>{_text(cell)}</td>" for cell in cells)
+        rows.append(f'<tr><th scope="row"><a href="{address}">{question.label}</a></th>{shown}</tr>')
+    more = len(questions) - _MOST_QUESTIONS
+    note = f" {more} more are on the sheet Questions of flagged.xlsx." if more > 0 else ""
+    return (
+        f"<p>{_text(tally(questions))}.{note}</p>"
+        '<div class="scroll" role="region" aria-label="Table of questions" tabindex="0">'
+        '<table><caption class="hidden">Questions by who decides, what holds signs first</caption><thead><tr>'
+        + "".join(f'<th scope="col">{head}</th>' for head in heads)
+        + f"</tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
     )
 
 

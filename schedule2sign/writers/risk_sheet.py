@@ -1,7 +1,6 @@
 """braille-check.xlsx: what a transcriber should look at, with room to sign; a signed sheet is read back."""
 
-from collections.abc import Iterator, Sequence
-from math import ceil
+from collections.abc import Iterator
 
 from schedule2sign.geometry.brailleascii import ascii_braille
 from schedule2sign.model.braille import BrailleLine, RiskTerm
@@ -9,10 +8,10 @@ from schedule2sign.model.flag import Severity
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.settings import CheckedTerm
-from schedule2sign.writers.sheet import Column, Sheet, Value, add_sheet, save_workbook
+from schedule2sign.writers.measures import job_unit
+from schedule2sign.writers.sheet import Column, Sheet, Value, render_workbook
 
 PATH = "braille-check.xlsx"
-_LINE_PT = 14.0
 # The reader of signed sheets finds its columns by these headers.
 _COLUMNS = (
     Column("as raised", 18),
@@ -64,28 +63,7 @@ class RiskSheet:
     def render(self, job: Job) -> Iterator[OutFile]:
         sheets = (check_sheet(job), lines_sheet(job), signed_sheet(job), how_sheet(job))
         title = f"{job.settings.job} revision {job.settings.revision}: braille to check"
-        yield OutFile(PATH, _render(sheets, title))
-
-
-def _render(sheets: Sequence[Sheet], title: str) -> bytes:
-    """The workbook with rows as high as their text: it is printed and signed by hand."""
-    from openpyxl import Workbook
-
-    book = Workbook()
-    book.remove(book.active)
-    for sheet in sheets:
-        add_sheet(book, sheet)
-        for number, row in enumerate(sheet.rows, start=2):
-            book[sheet.title].row_dimensions[number].height = _LINE_PT * _lines_high(row, sheet.columns)
-    return save_workbook(book, title)
-
-
-def _lines_high(row: Sequence[Value], columns: Sequence[Column]) -> int:
-    """Lines of text the fullest cell needs; words do not fill their lines, so one in eight characters is lost."""
-    return max(
-        sum(max(1, ceil(len(part) * 8 / 7 / column.width)) for part in str(value).split("\n"))
-        for value, column in zip(row, columns, strict=True)
-    )
+        yield OutFile(PATH, render_workbook(sheets, title, job_unit(job)))
 
 
 def check_sheet(job: Job) -> Sheet:

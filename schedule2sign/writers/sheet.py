@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from schedule2sign.writers.sheetprint import MARGIN_IN, PAPER, pages_across, row_height_pt
 from schedule2sign.writers.text import cell_text, clean_text, csv_text
 
 Value = str | int | float
+FACE = "Calibri"  # what the library writes for plain cells; a header without a name falls back to another
 _EPOCH = datetime(2000, 1, 1)  # noqa: DTZ001 - a fixed stamp, no time of day: same job, same bytes
 _TITLE_FORBIDDEN = re.compile(r"[\[\]:*?/\\\n]")
 _TITLE_LENGTH = 31
@@ -38,6 +40,7 @@ class Sheet:
     Attributes:
         fills: color of a cell in the first two columns by its text.
         marks: (row, column, color) of single cells, both counted from 0 under the header.
+        repeat: columns from the left that stand on every page where the table prints over several side by side.
     """
 
     title: str
@@ -45,6 +48,12 @@ class Sheet:
     rows: tuple[tuple[Value, ...], ...]
     fills: tuple[tuple[str, str], ...] = ()
     marks: tuple[tuple[int, int, str], ...] = ()
+    repeat: int = 1
+
+    @property
+    def widths(self) -> tuple[int, ...]:
+        """Widths of the columns in characters."""
+        return tuple(column.width for column in self.columns)
 
 
 def render_csv(sheet: Sheet) -> bytes:
@@ -57,33 +66,38 @@ def render_csv(sheet: Sheet) -> bytes:
     return stream.getvalue().encode()
 
 
-def render_workbook(sheets: Sequence[Sheet], title: str) -> bytes:
-    """An xlsx file of the tables."""
+def render_workbook(sheets: Sequence[Sheet], title: str, unit: str = "in") -> bytes:
+    """An xlsx file of the tables, printed on US letter ("in") or A4 ("mm")."""
     from openpyxl import Workbook
 
     book = Workbook()
     book.remove(book.active)
     for sheet in sheets:
-        add_sheet(book, sheet)
+        add_sheet(book, sheet, unit)
     return save_workbook(book, title)
 
 
-def add_sheet(book: Any, sheet: Sheet) -> None:
-    """Put the table into the workbook as a new sheet: header frozen and filtered, printed landscape, one page wide."""
+def add_sheet(book: Any, sheet: Sheet, unit: str = "in") -> None:
+    """Put the table into the workbook as a new sheet: header frozen and filtered, printed landscape."""
     from openpyxl.styles import Alignment, Font, PatternFill
     from openpyxl.utils import get_column_letter
 
     page = book.create_sheet(sheet.title)
-    wrap = Alignment(wrap_text=True, vertical="top")
+    wrap, widths = Alignment(wrap_text=True, vertical="top"), sheet.widths
     fills = {text: PatternFill("solid", fgColor=color) for text, color in sheet.fills}
     for place, column in enumerate(sheet.columns, start=1):
         cell = page.cell(row=1, column=place, value=column.header)
-        cell.font, cell.fill = Font(bold=True, color="FFFFFF"), PatternFill("solid", fgColor="404A54")
+        cell.font, cell.fill = (
+            Font(name=FACE, size=11, bold=True, color="FFFFFF"),
+            PatternFill("solid", fgColor="404A54"),
+        )
         cell.alignment = wrap
         page.column_dimensions[get_column_letter(place)].width = column.width
         if column.as_text:
             page.column_dimensions[get_column_letter(place)].number_format = "@"
+    page.row_dimensions[1].height = row_height_pt([column.header for column in sheet.columns], widths)
     for number, row in enumerate(sheet.rows, start=2):
+        page.row_dimensions[number].height = row_height_pt(row, widths)
         for place, value in enumerate(row, start=1):
             if value == "":
                 continue
@@ -101,10 +115,21 @@ def add_sheet(book: Any, sheet: Sheet) -> None:
     _add_choices(page, sheet)
     page.freeze_panes = "A2"
     page.auto_filter.ref = f"A1:{get_column_letter(len(sheet.columns))}{len(sheet.rows) + 1}"
-    page.page_setup.orientation = "landscape"
-    page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, 0
-    page.sheet_properties.pageSetUpPr.fitToPage = True
+    across = pages_across(widths)
+    set_page(page, unit, across=across)
     page.print_title_rows = "1:1"
+    if across > 1:
+        page.print_title_cols = f"A:{get_column_letter(sheet.repeat)}"
+
+
+def set_page(page: Any, unit: str, *, across: int = 1) -> None:
+    """Print a sheet landscape on the paper of the unit, so many pages across, with its name and page number."""
+    setup, margins = page.page_setup, page.page_margins
+    setup.orientation, setup.paperSize = "landscape", PAPER[unit]
+    setup.fitToWidth, setup.fitToHeight, setup.pageOrder = across, 0, "overThenDown"
+    margins.left = margins.right = MARGIN_IN
+    page.sheet_properties.pageSetUpPr.fitToPage = True
+    page.print_options.gridLines = True
     page.oddFooter.center.text = "&A, page &P of &N"
 
 

@@ -1,6 +1,7 @@
 """One DXF a stock sheet: every plate in place with its operations and its id, and the patches of raised sheet apart."""
 
 from collections.abc import Iterator, Mapping
+from functools import partial
 
 from schedule2sign.model.bench import BenchPlan, NestedSheet, PlacedPlate, SignCut
 from schedule2sign.model.job import Job
@@ -29,13 +30,13 @@ from schedule2sign.writers.drawing import (
     VISUAL_TEXT,
     WINDOW,
     Circle,
-    Drawing,
     Shape,
     Vertex,
     draw_sign,
 )
 from schedule2sign.writers.dxf import Stroke, render_dxf
 from schedule2sign.writers.numbers import inch_text
+from schedule2sign.writers.protocol import Portion
 from schedule2sign.writers.released import released_signs
 from schedule2sign.writers.strokes import write_strokes
 
@@ -68,20 +69,33 @@ class Sheets:
     name = "sheets"
 
     def render(self, job: Job) -> Iterator[OutFile]:
+        return (file for portion in self.portions(job) for file in portion())
+
+    def portions(self, job: Job) -> Iterator[Portion]:
         bench = job.bench
         if bench is None:
             return
         layouts = {record.request.sign_id: layout for record, layout in released_signs(job)}
-        drawings = {sign_id: draw_sign(layout) for sign_id, layout in layouts.items()}
         cuts = cuts_by_sign(job)
         for nest in bench.nests:
             for sheet in nest.sheets:
-                notes = _notes(job, bench, sheet, len(nest.sheets))
-                shapes, circles, strokes = _draw_sheet(sheet, bench, layouts, drawings, cuts)
-                yield OutFile(sheet_path(sheet), render_dxf(_SHEET_LAYERS, notes, shapes, circles, strokes))
+                yield partial(_render_sheet, job, bench, sheet, len(nest.sheets), layouts, cuts)
         for nest in bench.patch_nests:
             for sheet in nest.sheets:
-                yield OutFile(sheet_path(sheet), _render_patches(job, sheet, len(nest.sheets)))
+                yield partial(_render_patches, job, sheet, len(nest.sheets))
+
+
+def _render_sheet(
+    job: Job,
+    bench: BenchPlan,
+    sheet: NestedSheet,
+    count: int,
+    layouts: Mapping[str, SignLayout],
+    cuts: Mapping[str, SignCut],
+) -> list[OutFile]:
+    shapes, circles, strokes = _draw_sheet(sheet, bench, layouts, cuts)
+    notes = _notes(job, bench, sheet, count)
+    return [OutFile(sheet_path(sheet), render_dxf(_SHEET_LAYERS, notes, shapes, circles, strokes))]
 
 
 def sheet_path(sheet: NestedSheet) -> str:
@@ -93,7 +107,6 @@ def _draw_sheet(
     sheet: NestedSheet,
     bench: BenchPlan,
     layouts: Mapping[str, SignLayout],
-    drawings: Mapping[str, Drawing],
     cuts: Mapping[str, SignCut],
 ) -> tuple[list[Shape], list[Circle], list[Stroke]]:
     shapes = _frame(sheet, bench.process.stock.margin_mm)
@@ -101,7 +114,7 @@ def _draw_sheet(
     strokes: list[Stroke] = []
     edges: list[Shape] = []
     for plate in sheet.plates:
-        cut, drawing = cuts[plate.like], drawings[plate.like]
+        cut, drawing = cuts[plate.like], draw_sign(layouts[plate.like], raised=False)
         edges += draw_paths(PLATE_CUT, (cut.edge,), plate.place)
         strokes += _write_id(plate)
         if not plate.sign_id:
@@ -121,7 +134,7 @@ def _dot_radius_in(sheet: NestedSheet, layouts: Mapping[str, SignLayout]) -> flo
     return layouts[plate.sign_id].cell_size.base_mm / 2 / MM_PER_INCH
 
 
-def _render_patches(job: Job, sheet: NestedSheet, count: int) -> bytes:
+def _render_patches(job: Job, sheet: NestedSheet, count: int) -> list[OutFile]:
     notes = [
         *_head(job, sheet, count),
         f"{PATCH_EDGE}: patches of raised sheet, cut with a knife or shear to the line; each carries its sign id on "
@@ -138,7 +151,7 @@ def _render_patches(job: Job, sheet: NestedSheet, count: int) -> bytes:
         left, bottom = inch_point(corner)
         width = patch.width_mm / MM_PER_INCH - 2 * _ID_GAP_IN
         strokes += write_strokes(patch.sign_id, PLATE_ID, left + _ID_GAP_IN, bottom + _ID_GAP_IN, _ID_IN, width)
-    return render_dxf(_PATCH_LAYERS, notes, shapes, (), strokes)
+    return [OutFile(sheet_path(sheet), render_dxf(_PATCH_LAYERS, notes, shapes, (), strokes))]
 
 
 def _notes(job: Job, bench: BenchPlan, sheet: NestedSheet, count: int) -> Iterator[str]:

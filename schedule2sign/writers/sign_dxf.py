@@ -1,6 +1,7 @@
 """One DXF a released sign: inches, closed polylines and circles, one layer an operation."""
 
 from collections.abc import Iterator
+from functools import partial
 
 from schedule2sign.model.bench import BenchPlan, SignCut
 from schedule2sign.model.job import Job, SignRecord
@@ -17,7 +18,8 @@ from schedule2sign.writers.cut_drawing import (
 from schedule2sign.writers.drawing import BRAILLE_DRILL, LAYERS, ONE_LINE_CAUTION, Circle, Drawing, draw_sign
 from schedule2sign.writers.dxf import render_dxf
 from schedule2sign.writers.numbers import trimmed
-from schedule2sign.writers.released import production_path, released_signs
+from schedule2sign.writers.protocol import Portion
+from schedule2sign.writers.released import parts_of, production_path, released_signs
 
 
 class SignDxf:
@@ -30,6 +32,9 @@ class SignDxf:
         for record, layout in released_signs(job):
             data = _render_sign(job, record, layout, cuts.get(record.request.sign_id))
             yield OutFile(production_path(record, self.suffix), data)
+
+    def portions(self, job: Job) -> Iterator[Portion]:
+        return (partial(self.render, part) for part in parts_of(job))
 
 
 def _render_sign(job: Job, record: SignRecord, layout: SignLayout, cut: SignCut | None) -> bytes:

@@ -10,9 +10,10 @@ from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.paper import Mounting
 from schedule2sign.model.sign import Answer, Decision, RowOutcome, Verb
 from schedule2sign.writers.account import account_lines
+from schedule2sign.writers.measures import job_unit
 from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.sheet import Column, Sheet, Value, render_workbook
-from schedule2sign.writers.words import raised_lines, side_words
+from schedule2sign.writers.words import raised_lines, sentence, side_words
 
 SIGN_LIST = "sign-list.xlsx"
 DECISIONS = tuple(verb.value for verb in Verb)
@@ -90,14 +91,14 @@ class SignListWriter:
     def render(self, job: Job) -> Iterator[OutFile]:
         sheets = (sign_sheet(job), unsigned_sheet(job), carried_sheet(job), account_sheet(job))
         title = f"{job.settings.job} revision {job.settings.revision}: sign list"
-        yield OutFile(SIGN_LIST, render_workbook(sheets, title))
+        yield OutFile(SIGN_LIST, render_workbook(sheets, title, job_unit(job)))
 
 
 def sign_sheet(job: Job) -> Sheet:
     """One row a sign, in source order."""
     mountings = {mounting.sign_id: mounting for mounting in job.bench.mountings} if job.bench else {}
     rows = tuple(_sign_row(record, mountings.get(record.request.sign_id)) for record in job.signs)
-    return Sheet("Sign list", _SIGN_COLUMNS, rows, _FILLS)
+    return Sheet("Sign list", _SIGN_COLUMNS, rows, _FILLS, repeat=2)
 
 
 def _sign_row(record: SignRecord, mounting: Mounting | None) -> tuple[Value, ...]:
@@ -233,7 +234,7 @@ def _open(flags: Sequence[Flag]) -> list[Flag]:
 
 
 def _questions(flags: Sequence[Flag]) -> str:
-    return "\n".join(f"{flag.severity}: {flag.message} {flag.fix}".rstrip() for flag in flags)
+    return "\n".join(f"{flag.severity}: {sentence(flag.message)} {flag.fix}".rstrip() for flag in flags)
 
 
 def _answered(flags: Sequence[Flag]) -> str:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
 from schedule2sign.model.job import Job, SignRecord
@@ -16,7 +17,6 @@ from schedule2sign.writers.drawing import (
     ONE_LINE_CAUTION,
     PATH_NOTE,
     PICTOGRAM,
-    PLACES,
     PLATE_EDGE,
     RAISED_OUTLINE,
     REF,
@@ -26,8 +26,10 @@ from schedule2sign.writers.drawing import (
     Vertex,
     draw_sign,
 )
+from schedule2sign.writers.inches import PLACES
 from schedule2sign.writers.numbers import trimmed
-from schedule2sign.writers.released import production_path, released_signs
+from schedule2sign.writers.protocol import Portion
+from schedule2sign.writers.released import parts_of, production_path, released_signs
 from schedule2sign.writers.text import clean_text
 
 _PAPER = "#ffffff"  # what shows through an opening
@@ -41,6 +43,9 @@ class SignSvg:
     def render(self, job: Job) -> Iterator[OutFile]:
         for record, layout in released_signs(job):
             yield OutFile(production_path(record, self.suffix), render_sign(record, layout, job.settings.revision))
+
+    def portions(self, job: Job) -> Iterator[Portion]:
+        return (partial(self.render, part) for part in parts_of(job))
 
 
 def render_sign(record: SignRecord, layout: SignLayout, revision: str) -> bytes:

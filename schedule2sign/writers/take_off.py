@@ -8,13 +8,15 @@ from schedule2sign.model.bench import BenchPlan, Need
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.process import Method
-from schedule2sign.writers.sheet import save_workbook, set_text
+from schedule2sign.writers.sheet import FACE, save_workbook, set_page, set_text
+from schedule2sign.writers.sheetprint import row_height_pt
 
 PATH = "take-off.xlsx"
 _MM2_PER = {"in": ("sq ft", 304.8**2), "mm": ("m2", 1e6)}
 _MM_PER = {"in": ("ft", 304.8), "mm": ("m", 1e3)}
 _HEAD_ROW = 4
 _PLACES = 4
+_WIDTHS = {"Item": 40, "How counted": 60}
 _YELLOW, _HEAD = "FFF4C2", "404A54"
 
 
@@ -65,6 +67,7 @@ def _lines(bench: BenchPlan) -> Iterator[_Line]:
 
     yield _Line(item="Signs", unit="pcs", floors=by_floor(lambda need: need.signs), how="released signs")
     yield _Line(item="Pieces", unit="pcs", floors=by_floor(lambda need: need.pieces), how="signs times quantity")
+    how = {order.item: order.how for order in bench.orders}
     for size, _ in total.plates:
         yield _Line(
             item=f"Plate {size}",
@@ -73,12 +76,12 @@ def _lines(bench: BenchPlan) -> Iterator[_Line]:
             share=spares.plate_share,
             least=spares.plate_least,
             pack=1,
-            how="cut from the stock sheets below, spare ones included; or buy these as blanks instead, not both",
+            how=f"cut from the stock sheets below, or bought as blanks, not both; {how[f'Plate {size}']}",
         )
     yield _Line(item="Plate area", unit=area_unit, floors=by_floor(lambda need: need.plate_mm2 / area))
     for nest in bench.nests:
-        how = f"nested with the spare blanks, not fewer than {nest.bound} by area; build again after changing a size or spare"
-        yield _Line(item=f"Stock sheet {nest.stock}", unit="sheets", total=len(nest.sheets), pack=1, how=how)
+        nested = f"nested with the spare blanks, not fewer than {nest.bound} by area; build again after changing a size or spare"
+        yield _Line(item=f"Stock sheet {nest.stock}", unit="sheets", total=len(nest.sheets), pack=1, how=nested)
     if process.method is Method.APPLIQUE:
         patches = by_floor(lambda need: need.patch_mm2 / area)
         yield _Line(
@@ -132,7 +135,7 @@ def _fill(page: Any, job: Job, bench: BenchPlan) -> None:
         page.cell(row=1, column=1),
         f"{job.settings.title or job.settings.job}: take-off, revision {job.settings.revision}",
     )
-    page.cell(row=1, column=1).font = Font(bold=True, size=14)
+    page.cell(row=1, column=1).font = Font(name=FACE, bold=True, size=14)
     set_text(
         page.cell(row=2, column=1),
         "Released signs only. Yellow cells may be changed; the rest follows. To order = whole packs of total, extra and spare, "
@@ -141,9 +144,11 @@ def _fill(page: Any, job: Job, bench: BenchPlan) -> None:
     for place, name in enumerate(heads, start=1):
         cell = page.cell(row=_HEAD_ROW, column=place)
         set_text(cell, name)
-        cell.font, cell.fill = Font(bold=True, color="FFFFFF"), PatternFill("solid", fgColor=_HEAD)
+        cell.font, cell.fill = Font(name=FACE, size=11, bold=True, color="FFFFFF"), PatternFill("solid", fgColor=_HEAD)
         cell.alignment = Alignment(wrap_text=True, vertical="top")
-        page.column_dimensions[letter(place)].width = {"Item": 40, "How counted": 60}.get(name, 12)
+        page.column_dimensions[letter(place)].width = _WIDTHS.get(name, 12)
+    page.row_dimensions[_HEAD_ROW].height = row_height_pt(heads, [_WIDTHS.get(name, 12) for name in heads])
+    top = Alignment(vertical="top")
     may_change = PatternFill("solid", fgColor=_YELLOW)
 
     def put(row: int, place: int, value: object, shown: str = "General") -> None:
@@ -154,7 +159,12 @@ def _fill(page: Any, job: Job, bench: BenchPlan) -> None:
     for row, line in enumerate(_lines(bench), start=_HEAD_ROW + 1):
         set_text(page.cell(row=row, column=column["Item"]), line.item)
         set_text(page.cell(row=row, column=column["Unit"]), line.unit)
-        set_text(page.cell(row=row, column=column["How counted"]), line.how)
+        how = page.cell(row=row, column=column["How counted"])
+        set_text(how, line.how)
+        how.alignment = Alignment(wrap_text=True, vertical="top")
+        page.row_dimensions[row].height = row_height_pt(
+            (line.item, line.how), (_WIDTHS["Item"], _WIDTHS["How counted"])
+        )
         for place, count in enumerate(line.floors, start=first):
             put(row, place, count)
         total = f"{letter(column['Total'])}{row}"
@@ -177,11 +187,11 @@ def _fill(page: Any, job: Job, bench: BenchPlan) -> None:
         spare = f"MAX(ROUNDUP(({total}+{extra})*{share}-1E-9,0),{least})"
         page[order] = f"=IF({total}=0,0,ROUNDUP(({total}+{extra}+{spare})/{pack}-1E-9,0)*{pack})"
         page[f"{letter(column['Cost'])}{row}"] = f"={order}*{price}"
+        for place in range(1, len(heads)):
+            page.cell(row=row, column=place).alignment = top
     _add_cost(page, row + 1, column, letter)
     page.freeze_panes = page.cell(row=_HEAD_ROW + 1, column=2)
-    page.page_setup.orientation = "landscape"
-    page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, 0
-    page.sheet_properties.pageSetUpPr.fitToPage = True
+    set_page(page, bench.process.unit)
     page.print_title_rows = f"{_HEAD_ROW}:{_HEAD_ROW}"
 
 
@@ -192,4 +202,4 @@ def _add_cost(page: Any, row: int, column: dict[str, int], letter: Any) -> None:
     set_text(page.cell(row=row, column=column["Item"]), "Material cost")
     page[f"{cost}{row}"] = f"=SUM({cost}{_HEAD_ROW + 1}:{cost}{row - 1})"
     for place in (column["Item"], column["Cost"]):
-        page.cell(row=row, column=place).font = Font(bold=True)
+        page.cell(row=row, column=place).font = Font(name=FACE, size=11, bold=True)

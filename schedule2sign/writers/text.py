@@ -7,9 +7,20 @@ _CELL_LENGTH = 32_767  # most characters of a spreadsheet cell
 _FORMULA_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 
 
+# What turns the reading direction of the text after it (UAX 9), and so can make one name look like another.
+_TURNING = {
+    code: f"[U+{code:04X}]" for code in (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A))
+}
+
+
 def clean_text(text: str) -> str:
-    """The text without control characters; a tab becomes a space, line breaks become one kind."""
-    text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ")
+    """The text without control characters; a tab becomes a space, line breaks become one kind.
+
+    A character that would turn the text around is named instead: [U+202E].
+    """
+    if text.isprintable():
+        return text  # all that is taken out or named below is not printable
+    text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ").translate(_TURNING)
     return "".join(c for c in text if c == "\n" or not _is_forbidden(c))
 
 

@@ -26,8 +26,15 @@ def finality_words(finality: Finality) -> str:
 
 def side_words(request: SignRequest) -> str:
     """The side the sign is read from, and what is known of the door's hand."""
+    if request.hand.startswith("on the door itself"):
+        return f"{_SIDES[request.side]}; {request.hand}"
     hand = f"door hand as given: {request.hand}" if request.hand else "latch side: check in the field"
     return f"{_SIDES[request.side]}; {hand}"
+
+
+def sentence(text: str) -> str:
+    """The text with a full stop, so that what follows it does not run on."""
+    return text if text.endswith((".", ".)", "?", "!", ":")) else f"{text}."
 
 
 def raised_lines(record: SignRecord) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 import re
 from bisect import bisect_left
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from lxml import etree
@@ -10,6 +10,7 @@ from openpyxl.utils import column_index_from_string, coordinate_to_tuple, get_co
 
 from schedule2sign.writers.package import PackageError
 from schedule2sign.writers.sheet import Sheet, Value
+from schedule2sign.writers.sheetprint import MARGIN_IN, PAPER, pages_across, row_height_pt
 from schedule2sign.writers.text import cell_text
 
 HEADER_COLOR = "404A54"
@@ -111,12 +112,13 @@ def cell_beside(reference: str) -> str:
     return f"{get_column_letter(column + 1)}{row}"
 
 
-def render_worksheet(sheet: Sheet, space: str, style: Callable[..., int]) -> bytes:
+def render_worksheet(sheet: Sheet, space: str, style: Callable[..., int], unit: str = "in") -> bytes:
     """A table as a worksheet part whose text stands in it, so that no shared part of the workbook is touched.
 
     Args:
         space: namespace of worksheet elements.
         style: style number by fill color ("" for none) and `header`.
+        unit: "in" prints on US letter, "mm" on A4.
     """
     root = etree.Element(f"{{{space}}}worksheet", nsmap={None: space})
 
@@ -145,14 +147,31 @@ def render_worksheet(sheet: Sheet, space: str, style: Callable[..., int]) -> byt
             add(cell, "v").text = str(value)
 
     letters = [get_column_letter(number) for number in range(1, len(sheet.columns) + 1)]
-    head, dark = add(data, "row", r="1"), style(HEADER_COLOR, header=True)
+
+    def add_row(number: int, values: Sequence[Value]) -> Any:
+        height = row_height_pt(values, sheet.widths)
+        return add(data, "row", r=str(number), ht=f"{height:g}", customHeight="1")
+
+    head, dark = add_row(1, [column.header for column in sheet.columns]), style(HEADER_COLOR, header=True)
     for letter, column in zip(letters, sheet.columns, strict=True):
         write(head, f"{letter}1", column.header, dark)
     for number, values in enumerate(sheet.rows, start=2):
-        row = add(data, "row", r=str(number))
+        row = add_row(number, values)
         for place, (letter, value) in enumerate(zip(letters, values, strict=True)):
             color = marks.get((number - 2, place)) or (fills.get(str(value), "") if place < 2 else "")
             write(row, f"{letter}{number}", value, style(color) if color else plain)
     add(root, "autoFilter", ref=f"A1:{letters[-1]}{len(sheet.rows) + 1}")
-    add(root, "pageSetup", orientation="landscape", fitToHeight="0")
+    side, end, gap = str(MARGIN_IN), "0.75", "0.3"
+    add(root, "printOptions", gridLines="1")
+    add(root, "pageMargins", left=side, right=side, top=end, bottom=end, header=gap, footer=gap)
+    add(
+        root,
+        "pageSetup",
+        paperSize=str(PAPER[unit]),
+        fitToWidth=str(pages_across(sheet.widths)),
+        fitToHeight="0",
+        pageOrder="overThenDown",
+        orientation="landscape",
+    )
+    add(add(root, "headerFooter"), "oddFooter").text = "&C&A, page &P of &N"
     return bytes(etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True))

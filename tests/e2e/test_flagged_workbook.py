@@ -61,7 +61,7 @@ def cells(path: Path, sheet: str) -> list[tuple[object, ...]]:
 
 def test_one_workbook_comes_back_as_it_was_with_marks_and_the_list(one: Path) -> None:
     theirs = openpyxl.load_workbook(ORIGINAL).sheetnames
-    assert openpyxl.load_workbook(one).sheetnames == [*theirs, "Flagged", "Summary"]
+    assert openpyxl.load_workbook(one).sheetnames == [*theirs, "Questions", "Flagged", "Summary"]
     for sheet in theirs:
         assert cells(one, sheet) == cells(ORIGINAL, sheet)
     with zipfile.ZipFile(ORIGINAL) as old, zipfile.ZipFile(one) as new:
@@ -82,7 +82,12 @@ def test_every_flag_that_names_a_cell_is_in_a_note(one: Path) -> None:
 
 def test_several_schedules_give_one_list_and_a_marked_copy_of_each_workbook(several: Path) -> None:
     assert {path.name for path in (several / "marked").iterdir()} == {"alder-point-doors.xlsx", "Annex.xlsx"}
-    assert openpyxl.load_workbook(several / "flagged.xlsx").sheetnames == ["Flagged", "Summary", "annex-rooms.csv"]
+    assert openpyxl.load_workbook(several / "flagged.xlsx").sheetnames == [
+        "Questions",
+        "Flagged",
+        "Summary",
+        "annex-rooms.csv",
+    ]
     annex = openpyxl.load_workbook(several / "marked" / "Annex.xlsx")
     assert annex.sheetnames == [*openpyxl.load_workbook(SCHEDULES / "annex-rooms.xlsx").sheetnames, "Flagged"]
     assert notes(several / "marked" / "Annex.xlsx")

@@ -132,9 +132,9 @@ def test_a_template_of_the_users_own_needs_no_code(say: Say, job: Path, tmp_path
     assert (code, "10 x 6 in" in said) == (0, True)
     picture = out.read_text(encoding="utf-8")
     # The style of the user's folder, 1/2 in, rounds this plate and the shipped room's alike.
-    assert "A0.5 0.5" in picture
+    assert "0.500000 0.000000" in picture
     say("preview", "room", "--job", job, "--number", "12", "--text", "STUDY", "-o", out)
-    assert "A0.5 0.5" in out.read_text(encoding="utf-8")
+    assert "0.500000 0.000000" in out.read_text(encoding="utf-8")
 
 
 def test_a_job_is_built_with_the_users_templates(say: Say, job: Path, tmp_path: Path) -> None:
@@ -148,7 +148,7 @@ def test_a_job_is_built_with_the_users_templates(say: Say, job: Path, tmp_path: 
     for file in (first, second):
         text = file.read_text(encoding="utf-8")
         assert 'height="6.5in"' in text
-        assert "A0.5 0.5" in text
+        assert "0.500000 0.000000" in text
 
 
 def test_a_mistake_in_the_users_template_is_named_with_file_and_line(say: Say, job: Path, tmp_path: Path) -> None:

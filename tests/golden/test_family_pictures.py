@@ -14,7 +14,7 @@ from PIL import Image, ImageChops, ImageFilter
 
 from schedule2sign.layout.gallery import sample_request
 from schedule2sign.model.settings import Settings
-from schedule2sign.pipeline import find_templates, make_samples
+from schedule2sign.signmaker import find_templates, make_samples
 from schedule2sign.writers.sign_svg import render_sign
 
 PICTURES = Path(__file__).parent / "pictures"

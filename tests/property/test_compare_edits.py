@@ -53,7 +53,10 @@ def pairs_of_schedules(draw: st.DrawFn) -> tuple[list[Row], list[Row], set[tuple
 def test_exactly_the_edits_made_are_reported(pair: tuple[list[Row], list[Row], set[tuple[str, str, str]]]) -> None:
     before, after, expected = pair
     with tempfile.TemporaryDirectory() as folder:
-        issues = [issue_of(build_job([_write(Path(folder), rows)], Settings())) for rows in (before, after)]
+        issues = [
+            issue_of(build_job([_write(Path(folder), rows)], Settings(revision=revision)))
+            for rows, revision in ((before, "A"), (after, "B"))
+        ]
     comparison = compare_issues(*issues)
     found = {
         (change.kind.value, _number(change.old_id), _number(change.sign_id))

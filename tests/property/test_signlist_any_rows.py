@@ -1,5 +1,6 @@
 """Whatever the rows and their order: one decision a row, nothing lost, nothing raised that must not be, ids free of order."""
 
+import re
 from collections import Counter
 from dataclasses import replace
 
@@ -109,7 +110,9 @@ def test_every_sign_says_something_it_may_say_under_a_safe_id(rows: list[NamedRo
         assert len(request.sign_id) <= 40
         assert set(request.sign_id) <= set("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_")
         raised = {message.text for message in request.messages}
-        assert raised
+        # Flat text and symbols raise nothing; their words come from the file or there are none.
+        assert raised or request.template in ("occupant-load", "door-men", "door-women", "door-all")
+        assert request.template != "occupant-load" or not re.sub(r"MAXIMUM OCCUPANCY\n\d+", "", request.insert_text)
         assert all(text == text.upper().strip() != "" for text in raised)
         # Never cut: a person (ADA 216.1 exception 1), a status, or EXIT where the schedule does not say so.
         assert not raised & {"T. MARLOW", "A. VOSS", "N.I.C.", "TBD"}

@@ -154,3 +154,28 @@ def test_the_number_repeated_in_the_name_goes() -> None:
 @pytest.mark.parametrize("given", ["CAF\u00c3\u00a9", "CAF\ufffd"])
 def test_damaged_text_is_held(given: str) -> None:
     assert worst(name_row(given)) == Severity.HOLD
+
+
+@pytest.mark.parametrize(
+    ("given", "name", "asked"),
+    [
+        ("Tele-Health", "TELE-HEALTH", "none"),  # never TELEPHONE-HEALTH
+        ("TELE HEALTH", "TELEHEALTH", "none"),
+        ("TELE RM", "TELEPHONE ROOM", "none"),
+        ("TELE", "TELE", "HOLD"),
+        ("MALE FOUR-STALL TOILET", "MEN", "ASK"),
+        ("FEMALE 4-STALL RESTROOM", "WOMEN", "ASK"),
+        ("TOILET MULTI-USER MALE", "MEN", "ASK"),
+        ("SINGLE-USER TOILET", "RESTROOM", "ASK"),
+        ("TWO-PERSON OFFICE", "TWO-PERSON OFFICE", "none"),
+    ],
+)
+def test_tele_is_no_telephone_and_stalls_are_no_name(given: str, name: str, asked: str) -> None:
+    row = name_row(given)
+    assert (row.name, worst(row)) == (name, asked)
+
+
+@pytest.mark.parametrize("given", ["ST. ORAN HALL", "LINCOLN HALL", "JOHN SMITH HALL"])
+def test_a_name_before_hall_reads_as_a_proper_name(given: str) -> None:
+    assert "naming/proper-name" in {flag.code for flag in name_row(given).flags}
+    assert "naming/proper-name" not in {flag.code for flag in name_row("PATIENT HALL").flags}

@@ -173,6 +173,14 @@ class TestSignChecks:
         assert found[0].severity is Severity.HOLD
         assert found[0].sign_id == sign.request.sign_id
 
+    def test_a_door_symbol_is_not_cut_from_thin_stock(self):
+        """California: circles and triangles on doors are 1/4 in thick (CBC 11B-703.7.2.6, read second hand)."""
+        ring = ((0.0, 0.0), (300.0, 0.0), (150.0, 260.0))
+        symbol = replace(layout(), outline=ring, width_mm=300.0, height_mm=260.0, lines=(), dots=(), braille=())
+        assert "production/door-symbol-too-thin" in codes(symbol)
+        assert "production/door-symbol-too-thin" not in codes(symbol, material={"base": "0.25 in"})
+        assert "production/door-symbol-too-thin" not in codes(layout())
+
     def test_hole_at_a_letter_and_at_an_opening(self):
         sign = layout()
         glyph = sign.lines[0].glyphs[0]
@@ -297,6 +305,17 @@ class TestMounting:
         (row,), flags = plan_mounting([bare])
         assert (row.low_mm, row.band_mm, row.remarks) == (None, None, "no raised text or braille on it")
         assert not [flag for flag in flags if flag.severity is Severity.HOLD]
+
+    def test_a_symbol_hangs_on_the_door_with_its_center_in_the_window(self):
+        """CBC 11B-703.7.2.6, from memory: centered on the door, 58 to 60 in above the floor."""
+        bare = replace(layout(), lines=(), dots=(), braille=(), height_mm=12 * IN, width_mm=12 * IN)
+        request = replace(bare.request, messages=(), template="door-men", hand="on the door itself, at eye height")
+        (row,), flags = plan_mounting([replace(bare, request=request)])
+        assert row.side == "on the door itself, at eye height, as you face it from the corridor"
+        assert 58 * IN <= row.top_mm - 6 * IN <= 60 * IN
+        assert row.text == "door-men"
+        assert row.clear_floor == "none: it hangs on the leaf"
+        assert not flags
 
 
 class TestWalking:

@@ -118,6 +118,7 @@ def shipped_folder():
         ({"letter_cutter": {"included_angle_deg": 0, "tip": "0 in"}}, "neither a tip width nor an angle"),
         ({"drilling": {"dwell": "0.070"}}, "a time with its unit"),
         ({"drilling": {"depth": "solve", "aim_dome": "0.2 in"}}, "no depth gives a dome"),
+        ({"stock": {"margin": "12 in"}}, "leaves nothing"),
         ({"stock": {"gap": "0.1 in"}}, "less than the plate cutter"),
         ({"spares": {"sphere_share": 1.5}}, "at most 1"),
         ({"material": {"sheet": "0 in"}}, "how thick"),

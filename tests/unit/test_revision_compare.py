@@ -39,9 +39,17 @@ def sign(number: str, name: str, *, row: int = 2, level: str = "LEVEL 1", **valu
     return replace(base, **values)
 
 
-def issue(*signs: IssuedSign, job: str = "JOB", rows: tuple[IssuedRow, ...] = (), **ground: str) -> Issue:
+def issue(
+    *signs: IssuedSign, job: str = "JOB", revision: str = "A", rows: tuple[IssuedRow, ...] = (), **ground: str
+) -> Issue:
     return Issue(
-        job=job, label=f"{job} revision", ground=tuple(ground.items()), signs=signs, rows=rows, columns=COLUMNS
+        job=job,
+        revision=revision,
+        label=f"{job} revision",
+        ground=tuple(ground.items()),
+        signs=signs,
+        rows=rows,
+        columns=COLUMNS,
     )
 
 
@@ -61,7 +69,7 @@ def only(comparison: Comparison) -> SignChange:
 def compare(before: tuple[IssuedSign, ...], after: tuple[IssuedSign, ...], **stages: Stage) -> Comparison:
     """With ten bystanders, so that no small change looks like another building."""
     named = {key.replace("_", "-"): stage for key, stage in stages.items()}
-    return compare_issues(issue(*before, *many()), issue(*after, *many()), named)
+    return compare_issues(issue(*before, *many()), issue(*after, *many(), revision="B"), named)
 
 
 def test_a_re_sorted_schedule_is_no_difference() -> None:
@@ -252,3 +260,9 @@ def test_what_a_person_held_stays_held_under_its_new_number() -> None:
     assert set(flags) == {"JOB-01-304B-C"}
     assert flags["JOB-01-304B-C"].severity is Severity.HOLD
     assert "JOB-01-204-C" in flags["JOB-01-304B-C"].message
+
+
+def test_two_different_issues_of_one_revision_are_an_alert() -> None:
+    comparison = compare_issues(issue(sign("204", "LAB"), *many()), issue(*many()))
+    assert any("both issues are revision A" in alert for alert in comparison.alerts)
+    assert not compare_issues(issue(*many()), issue(*many())).alerts

@@ -367,3 +367,22 @@ def test_what_is_no_text_for_a_sign_is_never_accepted_as_it_is(code: str) -> Non
     assert holds(_sign(apply_answers(sign_list, [said]), "J-01-1-C").flags)
     named = answer(Verb.RENAME, "J-01-1-C", "LAUNDRY")
     assert not holds(_sign(apply_answers(sign_list, [named]), "J-01-1-C").flags)
+
+
+def test_a_new_name_of_an_occupant_load_sign_is_its_flat_text(tmp_path: Path) -> None:
+    rows = [
+        replace(
+            row,
+            raw=replace(row.raw, cells=(*row.raw.cells, Cell(field=Field.REMARKS, text="OCC LOAD TBD", column="Z"))),
+        )
+        for row in _rows({"104": "GYMNASIUM"})
+    ]
+    before = decide_signs(rows, Settings(job="J"))
+    (sign_id,) = (one.sign_id for one in before.requests if one.template == "occupant-load")
+    path = _write(tmp_path / "sign-list.xlsx", before, {sign_id: ("rename", "300")})
+    (load,) = (one for one in apply_answers(before, read_answers(path)).requests if one.template == "occupant-load")
+    assert (load.insert_text, load.messages) == ("MAXIMUM OCCUPANCY\n300", ())
+    assert not holds(load.flags)
+    accepted = _write(tmp_path / "sign-list.xlsx", before, {sign_id: ("accept", "")})
+    (load,) = (one for one in apply_answers(before, read_answers(accepted)).requests if one.template == "occupant-load")
+    assert holds(load.flags)  # there is no text to accept

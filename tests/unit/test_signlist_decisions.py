@@ -43,12 +43,12 @@ def decide(*rows: NamedRow, **settings: object) -> SignList:
         ("OFFICE", "O1", "room-insert"),  # occupant names are exempt: ADA 2010 216.1 exception 1
         ("MEN", "T1", "restroom"),
         ("WOMEN", "T2", "restroom"),
-        ("WOMEN'S LOCKER ROOM", "T8", "room"),
-        ("STAFF RESTROOM", "T3", "restroom"),
+        ("WOMEN'S LOCKER ROOM", "T8", "changing"),
+        ("STAFF RESTROOM", "T3", "all-gender"),
         ("STAIR A", "L1", "stair"),  # exit stairway doors: ADA 2010 216.4.1
         ("EXIT", "L4", "exit"),
         ("MECHANICAL ROOM", "U1", "utility"),
-        ("ELEVATOR MACHINE ROOM", "E3", "utility"),
+        ("ELEVATOR MACHINE ROOM", "E3", "elevator-equipment"),
         ("SERVER ROOM", "U2", "number"),
         ("JANITOR", "U3", "utility"),
         ("SUITE 210", "S1", "suite"),

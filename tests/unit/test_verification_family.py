@@ -8,8 +8,9 @@ import pytest
 from schedule2sign.layout.gallery import sample_request
 from schedule2sign.model.job import Status
 from schedule2sign.model.settings import Settings
-from schedule2sign.pipeline import build_job, find_templates, make_samples
+from schedule2sign.pipeline import build_job
 from schedule2sign.recheck.verify import verify_folder
+from schedule2sign.signmaker import find_templates, make_samples
 from schedule2sign.writers.commit import commit
 from schedule2sign.writers.manifest import Manifest
 from schedule2sign.writers.sign_dxf import SignDxf

@@ -188,6 +188,7 @@ def test_a_swap_that_fails_half_way_is_undone(tmp_path: Path, monkeypatch: pytes
     commit(run_of("old"), out)
     was = tree(tmp_path)
     rename = Path.rename
+    monkeypatch.setattr(commit_module, "exchange", lambda _one, _other: False)  # as on a disk that cannot
 
     def refuse_second(self: Path, target: Path) -> Path:
         if self.name == ".out.staging":

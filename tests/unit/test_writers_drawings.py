@@ -11,6 +11,7 @@ import subprocess
 import sys
 from collections import Counter
 from dataclasses import fields, replace
+from itertools import pairwise
 from pathlib import Path
 from types import ModuleType
 from xml.etree import ElementTree
@@ -126,13 +127,17 @@ def test_plate_and_letters_are_where_the_layout_puts_them(job: Job, drawings: di
     space = read_dxf(drawings["signs/HH-01-101-C.dxf"]).modelspace()
     plate = space.query('LWPOLYLINE[layer=="PLATE_EDGE"]')
     assert len(plate) == 1
-    # 8 x 4 in with 1/8 in corners; a quarter arc has bulge tan(90/4 degrees) (DXF reference, LWPOLYLINE).
+    # 8 x 4 in with 1/8 in corners, as chords: some programs misread an arc (group code 42) that ends on an axis.
     corners = [tuple(corner) for corner in plate[0].get_points("xyb")]
-    assert Counter(round(bulge, 9) for *_, bulge in corners) == {0.0: 4, 0.414213562: 4}
+    assert {bulge for *_, bulge in corners} == {0.0}
+    on_corner = [math.hypot(4 - abs(x - 4) - 0.125, 2 - abs(y - 2) - 0.125) for x, y, _ in corners]
+    assert on_corner == pytest.approx([0.125] * len(corners), abs=2e-6)
+    chords = [math.dist(a[:2], b[:2]) for a, b in pairwise(corners) if math.dist(a[:2], b[:2]) < 0.125]
+    assert max(0.125 - math.sqrt(0.125**2 - (chord / 2) ** 2) for chord in chords) <= 0.0002
     box = ezdxf.bbox.extents(plate)
     assert (box.extmin.x, box.extmin.y, box.extmax.x, box.extmax.y) == pytest.approx((0, 0, 8, 4), abs=1e-6)
     outline = list(ezdxf.path.make_path(plate[0]).flattening(1e-5))
-    assert abs(_area(outline)) == pytest.approx(32 - (4 - math.pi) * 0.125**2, abs=1e-4)
+    assert abs(_area(outline)) == pytest.approx(32 - (4 - math.pi) * 0.125**2, abs=2e-4)
     # Letters: boxes in inches straight from the layout's outlines.
     raised = space.query('LWPOLYLINE[layer=="RAISED_OUTLINE"]')
     wanted = [ring for line in job.signs[0].layout.lines for glyph in line.glyphs for ring in glyph.rings]
@@ -249,7 +254,8 @@ def test_square_corners_and_full_round_corners(job: Job) -> None:
     square = draw_sign(replace(job.signs[0].layout, corner_radius_mm=0.0)).shapes[0].paths[0]
     assert [(vertex.x, vertex.y, vertex.bulge) for vertex in square] == [(0, 0, 0), (8, 0, 0), (8, 4, 0), (0, 4, 0)]
     slot = draw_sign(replace(job.signs[0].layout, corner_radius_mm=50.8)).shapes[0].paths[0]
-    assert len(slot) == 6  # two straight sides, two ends of two quarter arcs each
+    ends = [math.hypot(max(abs(vertex.x - 4) - 2, 0), vertex.y - 2) for vertex in slot]
+    assert ends == pytest.approx([2.0] * len(slot), abs=2e-6)  # 8 x 4 in: two straight sides between two half circles
 
 
 @pytest.mark.parametrize(
@@ -315,20 +321,20 @@ def test_svg_and_dxf_hold_the_same_corners_and_circles(drawings: dict[str, bytes
         for group in root.iter(f"{SVG}g"):
             layer = group.get("id")
             circles = Counter(
-                (round(float(c.get("cx")), 5), round(height - float(c.get("cy")), 5), round(float(c.get("r")), 5))
+                (round(float(c.get("cx")), 6), round(height - float(c.get("cy")), 6), round(float(c.get("r")), 6))
                 for c in group.iter(f"{SVG}circle")
             )
             assert circles == Counter(
-                (round(c.dxf.center.x, 5), round(c.dxf.center.y, 5), round(c.dxf.radius, 5))
+                (round(c.dxf.center.x, 6), round(c.dxf.center.y, 6), round(c.dxf.radius, 6))
                 for c in space.query(f'CIRCLE[layer=="{layer}"]')
             )
             corners = Counter(
-                (round(float(x), 5), round(height - float(y), 5))
+                (round(float(x), 6), round(height - float(y), 6))
                 for path in group.iter(f"{SVG}path")
                 for x, y in re.findall(r"([\d.-]+) ([\d.-]+)(?=[LAZM])", path.get("d"))
             )
             assert corners == Counter(
-                (round(x, 5), round(y, 5))
+                (round(x, 6), round(y, 6))
                 for path in space.query(f'LWPOLYLINE[layer=="{layer}"]')
                 for x, y, *_ in _drawn_points(path)
             )

@@ -8,7 +8,7 @@ import re
 import zipfile
 from dataclasses import replace
 from pathlib import Path
-from types import ModuleType
+from types import ModuleType, SimpleNamespace
 
 import openpyxl
 import pytest
@@ -86,7 +86,7 @@ def test_a_flag_names_the_customers_own_cell_and_text(files: dict[str, bytes]) -
     assert (row["sheet"], row["row"], row["cell"], row["door"]) == ("DOORS", "8", "C8", "101")
     assert row["text as given"] == "Lobby "
     assert row["sign id"] == "HH-01-101-C"
-    assert row["answer"] == ""
+    assert "answer" not in row  # answers go into sign-list.xlsx
 
 
 def test_a_flag_without_text_shows_its_cell_or_its_row(files: dict[str, bytes]) -> None:
@@ -170,7 +170,10 @@ def test_sheets_are_set_up_to_read_and_print(files: dict[str, bytes]) -> None:
             assert page.auto_filter.ref.startswith("A1:")
             assert page.page_setup.orientation == "landscape"
             assert page.sheet_properties.pageSetUpPr.fitToPage
-            assert page.page_setup.fitToWidth == 1
+            wide = sum(column.width for column in page.column_dimensions.values())
+            # 10.2 in between the margins hold 140 digits of 11 point type: never smaller than 6 point on paper
+            assert wide / page.page_setup.fitToWidth <= 140 * 11 / 6
+            assert (page.print_title_cols is not None) == (page.page_setup.fitToWidth > 1)
             assert page.print_title_rows == "$1:$1"
 
 
@@ -338,3 +341,24 @@ def test_colors_are_known_by_name_by_code_or_by_reflectance() -> None:
     build = replace(build, base_color="Midnight Fog 7", base_reflectance=50.0)
     assert find_colors(build) == ("#bcbcbc", "#ffee00", ("Midnight Fog 7",))
     assert mix("#000000", "#ffffff", 0.5) == "#808080"
+
+
+def test_a_cell_of_tables_side_by_side_is_found_in_its_own_row(tmp_path: Path) -> None:
+    """Two tables beside each other share a row number; a flag's column says which of them it speaks of."""
+    from schedule2sign.intake.reader import read_schedule
+    from schedule2sign.writers.places import Places
+
+    book = tmp_path / "two.csv"
+    book.write_text(
+        "ROOM NO,ROOM NAME,,ROOM NO,ROOM NAME\n101,LIBRARY,,201,STUDIO\n102,KITCHEN,,202,LOUNGE\n103,CAFE,,203,VAULT\n",
+        encoding="utf-8",
+    )
+    schedule = read_schedule([book], columns={}, sheets=())
+    job = SimpleNamespace(schedule=schedule, decisions=())
+    places = Places(job)
+    rows = [row for row in schedule.rows if "KITCHEN" in row.as_given or "LOUNGE" in row.as_given]
+    assert len(rows) == 2
+    for row in rows:
+        name = next(cell for cell in row.cells if cell.field.value == "name")
+        assert places.given(row.source_of(name.field)) == name.text
+        assert places.raw(row.source) is row

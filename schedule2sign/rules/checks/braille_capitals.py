@@ -8,7 +8,7 @@ from schedule2sign.model.shape import SignLayout
 from schedule2sign.rules.rule import Stated, rule
 
 _CAPITAL_SIGN = "\u2820"  # dot 6, UEB 8.3; the American code before it has the same
-_CODES_WITH_IT = ("ueb-", "us-")
+_BLANK = "\u2800"
 
 
 @rule(
@@ -36,7 +36,10 @@ def check_capitals(sign: SignLayout) -> Iterator[Stated]:
 
 
 def _has_sign(line: BrailleLine) -> bool:
-    return _CAPITAL_SIGN in line.cells and line.code.startswith(_CODES_WITH_IT)
+    if line.code.startswith("us-"):
+        # The American code before UEB also writes -ation and -ally with dot 6, never at the start of a word.
+        return any(word.startswith(_CAPITAL_SIGN) for word in line.cells.split(_BLANK))
+    return _CAPITAL_SIGN in line.cells and line.code.startswith("ueb-")
 
 
 def _state(value: str, where: str) -> Stated:
