@@ -42,7 +42,8 @@ class Wish:
 class Header:
     """A table's header: grid rows [first, last], its columns, and flags about them.
 
-    `first` is past `last` for a table that has none (columns given by letter).
+    `first` is past `last` for a table that has none (columns given by letter). `rivals` gives the columns that may hold
+    the door mark or the room number instead of the one taken: column taken -> the others.
     """
 
     first: int
@@ -53,11 +54,15 @@ class Header:
     shape: TableShape
     evidence: str
     flags: tuple[Flag, ...]
+    rivals: Mapping[int, tuple[int, ...]]
     refusal: str = ""
 
     @property
     def identity(self) -> tuple[Field, ...]:
         return tuple(field for field in self.fields.values() if field in IDENTITY)
+
+
+_NUMBERED = (Field.DOOR, Field.ROOM_NUMBER)
 
 
 def is_letter(text: str) -> bool:
@@ -123,6 +128,10 @@ def build_header(grid: Grid, first: int, last: int, wishes: Mapping[Field, Wish]
         shape=shape,
         evidence=evidence,
         flags=flags,
+        rivals={
+            at: tuple(rival.column for first_claim, rival in rivals if first_claim.column == at)
+            for at in {first_claim.column for first_claim, _ in rivals if first_claim.field in _NUMBERED}
+        },
         refusal=_refusal(fields, values, {column: chosen[column].strength for column in fields}),
     )
 

@@ -79,7 +79,7 @@ class RecordMaker:
                 continue
             text, cell_flags = self._read_cell(row, at, cell, meaning)
             if kind is RowKind.DATA:
-                found += cell_flags
+                found += [*cell_flags, *self._contradictions(row, at, cell, meaning)]
             if not is_void(text):
                 cells.append(Cell(field=meaning, text=text, column=column_letter(at)))
         if kind is RowKind.DATA and self._swaps:
@@ -94,6 +94,28 @@ class RecordMaker:
             as_given=tuple(cell.given for cell in row.own.values() if squeeze(cell.given)),
             flags=tuple(found),
         )
+
+    def _contradictions(self, row: GridRow, at: int, cell: GridCell, meaning: Field) -> list[Flag]:
+        """What another column that may be the same thing says otherwise: a wrong number is cut into the sign."""
+        others = ((other, row.cells.get(other)) for other in self._header.rivals.get(at, ()))
+        return [
+            self._flag(
+                row,
+                at,
+                cell,
+                meaning,
+                Mark(
+                    code="intake/two-columns-differ",
+                    severity=Severity.HOLD,
+                    message=f"the cell says {squeeze(cell.given)!r}, and column {column_letter(other)}, which may be the "
+                    f"{meaning} too, says {squeeze(rival.given)!r}",
+                    fix=f"Say which column is the {meaning}: --column {meaning}={column_letter(at)} or "
+                    f"--column {meaning}={column_letter(other)}.",
+                ),
+            )
+            for other, rival in others
+            if rival is not None and not is_void(rival.given) and squeeze(rival.given) != squeeze(cell.given)
+        ]
 
     def _read_cell(self, row: GridRow, at: int, cell: GridCell, meaning: Field) -> tuple[str, list[Flag]]:
         flags = []

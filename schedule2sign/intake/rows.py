@@ -239,8 +239,9 @@ class _SheetReader:
                     code="intake/no-level",
                     severity=Severity.ASK,
                     source=missing[0].source,
-                    message=f"{len(missing)} of {len(records)} records have no level in cell, heading or title",
+                    message=f"{len(missing)} of {len(records)} records have no level in cell, heading or title.",
                     fix="Add --column level=HEADER, or a heading row such as LEVEL 2, if the building has several.",
+                    who="architect",
                 )
             )
         elif self._borrowed:

@@ -61,15 +61,14 @@ def spanning_length(points: Sequence[Point]) -> float:
     if len(points) < 2:
         return 0.0
     xs, ys = numpy.array([x for x, _ in points]), numpy.array([y for _, y in points])
-    left = numpy.arange(1, len(points))
-    nearest = numpy.hypot(xs[left] - xs[0], ys[left] - ys[0])
-    total = 0.0
-    while len(left):
+    reached = numpy.zeros(len(points), dtype=bool)
+    nearest, total, at = numpy.full(len(points), numpy.inf), 0.0, 0
+    for _ in range(len(points) - 1):
+        reached[at] = True
+        nearest = numpy.minimum(nearest, numpy.hypot(xs - xs[at], ys - ys[at]))
+        nearest[reached] = numpy.inf
         at = int(nearest.argmin())  # the first of equal ones
         total += float(nearest[at])
-        index = left[at]
-        left, nearest = numpy.delete(left, at), numpy.delete(nearest, at)
-        nearest = numpy.minimum(nearest, numpy.hypot(xs[left] - xs[index], ys[left] - ys[index]))
     return total
 
 

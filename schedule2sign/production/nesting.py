@@ -4,7 +4,7 @@ import itertools
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from schedule2sign.errors import InputError
@@ -18,6 +18,7 @@ from schedule2sign.production.touring import shorten_tour
 
 _PER_MM = 10_000  # the packer counts in whole steps of 0.0001 mm; plates are rounded up, the sheet down
 _FEW = 400
+_BATCH = 1000  # plates packed at a time: the last sheet of each may stay open, one in eighty or so
 _NAME_LENGTH = 32
 _ALMOST = 1e-9  # an exact fit must not be lost to the last bit
 
@@ -142,8 +143,14 @@ def _pack_ways(plates: Sequence[Plate], stock: Stock) -> Iterator[list[list[_Spo
     bins, packs = (rectpack.PackingBin.BFF, rectpack.PackingBin.BBF), (rectpack.MaxRectsBssf, rectpack.MaxRectsBaf)
     sorts = (rectpack.SORT_AREA, rectpack.SORT_LSIDE)
     ways = list(itertools.product(bins, packs, sorts))
-    for way in ways if len(plates) <= _FEW else ways[:1]:
-        yield _pack(plates, stock, *way)
+    if len(plates) <= _FEW:
+        yield from (_pack(plates, stock, *way) for way in ways)
+        return
+    yield [
+        [replace(spot, index=spot.index + first) for spot in sheet]
+        for first in range(0, len(plates), _BATCH)
+        for sheet in _pack(plates[first : first + _BATCH], stock, *ways[0])
+    ]
 
 
 def _pack(plates: Sequence[Plate], stock: Stock, bin_way: Any, pack_way: Any, sort_way: Any) -> list[list[_Spot]]:

@@ -74,10 +74,14 @@ def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: 
             if wrong or key not in stated:
                 stated[key] = (profile.requirements[key], reading.value)
             continue
-        measurement, finding = _judge_measured(rule, reading, profile.limits[key])
-        if finding is not None:
-            findings.append(finding)
-        if key not in closest or measurement.margin < closest[key].margin:
+        margin, side = measure_margin(reading.value, profile.limits[key])
+        is_closest = key not in closest or margin < closest[key].margin
+        if not side and not is_closest:
+            continue  # most of a sign's many distances: nothing is said of them
+        measurement = _measurement(reading, profile.limits[key], margin)
+        if side:
+            findings.append(_find_fault(rule, measurement, side))
+        if is_closest:
             closest[key] = measurement
     if not judged:
         why = _why_waived((*rule.limits, *rule.requirements), profile)
@@ -91,20 +95,21 @@ def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: 
     )
 
 
-def _judge_measured(rule: Rule, reading: Measured, limit: Limit) -> tuple[Measurement, Finding | None]:
-    margin, side = measure_margin(reading.value, limit)
+def _measurement(reading: Measured, limit: Limit, margin: float) -> Measurement:
     per_unit = 1.0 if limit.unit in ("in", "mm") else reading.unit_mm
-    measurement = Measurement(
+    return Measurement(
         limit=limit,
         value=reading.value,
         margin=margin,
         where=reading.where,
         margin_mm=margin * per_unit if per_unit else None,
     )
-    if not side:
-        return measurement, None
-    message = f"{reading.where}: {say_value(reading.value, limit)}, required {limit}"
-    return measurement, Finding(code=_declared(rule, side), message=message, measurement=measurement)
+
+
+def _find_fault(rule: Rule, measurement: Measurement, side: str) -> Finding:
+    value = say_value(measurement.value, measurement.limit)
+    message = f"{measurement.where}: {value}, required {measurement.limit}"
+    return Finding(code=_declared(rule, side), message=message, measurement=measurement)
 
 
 def _judge_stated(rule: Rule, reading: Stated, profile: Profile) -> Iterator[Finding]:

@@ -145,7 +145,8 @@ class _Applier:
             message = f"{said(answer)} as it is: {words(request)!r}."
             return replace(request, flags=(*flags, _flag(request, "answered", Severity.NOTE, message)))
         changed = rename(request, answer.text) if answer.verb is Verb.RENAME else renumber(request, answer.text)
-        message = f"{said(answer)}: {words(request)!r} is now {words(changed)!r}."
+        before, after = words(request), words(changed)
+        message = f"{said(answer)}: {before!r} " + ("stays." if before == after else f"is now {after!r}.")
         return replace(changed, flags=(*flags, _flag(request, "answered", Severity.NOTE, message)))
 
     def decision(self, decision: Decision, after: Mapping[str, SignRequest | None]) -> Decision:

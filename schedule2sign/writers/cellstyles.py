@@ -46,7 +46,7 @@ class CellStyles:
                 new.set("fontId", str(self._header_font()))
                 new.set("applyFont", "1")
             new.set("applyAlignment", "1")
-            new.append(self._element("alignment", vertical="top", wrapText="1"))
+            new.append(self._element("alignment", horizontal="left", vertical="top", wrapText="1"))
             self._made[key] = self._append(self._formats, new)
         return self._made[key]
 

@@ -29,11 +29,10 @@ _CHORD_ERROR_IN = 0.0002  # of a plate's corner
 
 
 class Vertex(NamedTuple):  # a job has millions: a tuple is made several times faster than a dataclass
-    """A corner in inches; `bulge` bends the segment that leaves it."""
+    """A corner in inches."""
 
     x: float
     y: float
-    bulge: float = 0.0
 
 
 Path = tuple[Vertex, ...]  # closed; the first vertex is not repeated

@@ -113,15 +113,8 @@ def _ascii(text: str) -> str:
 
 
 def _polyline(path: Path, layer: str, handle: int, owner: str) -> str:
-    if any(map(itemgetter(2), path)):
-        corners = "".join(
-            f" 10\n{x:.{PLACES}f}\n 20\n{y:.{PLACES}f}\n 42\n{bulge:.15f}\n"
-            if bulge
-            else f" 10\n{x:.{PLACES}f}\n 20\n{y:.{PLACES}f}\n"
-            for x, y, bulge in path
-        )
-    else:  # all numbers of a path at once: most of a file is corners
-        corners = (_CORNER * len(path)) % tuple(chain.from_iterable(map(itemgetter(0, 1), path)))
+    # All numbers of a path at once: most of a file is corners.
+    corners = (_CORNER * len(path)) % tuple(chain.from_iterable(path))
     return (
         f"  0\nLWPOLYLINE\n  5\n{handle:X}\n330\n{owner}\n100\nAcDbEntity\n  8\n{layer}\n100\nAcDbPolyline\n"
         f" 90\n{len(path)}\n 70\n1\n 43\n0.0\n{corners}"

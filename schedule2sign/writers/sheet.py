@@ -83,7 +83,8 @@ def add_sheet(book: Any, sheet: Sheet, unit: str = "in") -> None:
     from openpyxl.utils import get_column_letter
 
     page = book.create_sheet(sheet.title)
-    wrap, widths = Alignment(wrap_text=True, vertical="top"), sheet.widths
+    # Numbers to the left, too: at the right they would run into the text beside them on paper.
+    wrap, widths = Alignment(wrap_text=True, vertical="top", horizontal="left"), sheet.widths
     fills = {text: PatternFill("solid", fgColor=color) for text, color in sheet.fills}
     for place, column in enumerate(sheet.columns, start=1):
         cell = page.cell(row=1, column=place, value=column.header)

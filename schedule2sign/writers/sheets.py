@@ -218,10 +218,10 @@ def _box_shape(layer: str, box: Box, plate: PlacedPlate) -> Shape:
 
 
 def _move(shape: Shape, plate: PlacedPlate) -> Shape:
-    """The shape where its plate lies; a quarter turn leaves the bend of an arc as it is."""
+    """The shape where its plate lies."""
     return Shape(
         shape.layer,
-        tuple(tuple(Vertex(*_place_inch(v.x, v.y, plate), v.bulge) for v in path) for path in shape.paths),
+        tuple(tuple(Vertex(*_place_inch(v.x, v.y, plate)) for v in path) for path in shape.paths),
     )
 
 

@@ -1,7 +1,6 @@
 """One sign as a page of its own size: the SVG's shapes and colors, for people and printers without an SVG viewer."""
 
 import io
-import math
 from typing import Any
 
 from schedule2sign.model.shape import SignLayout
@@ -15,7 +14,6 @@ from schedule2sign.writers.drawing import (
     VISUAL_TEXT,
     WINDOW,
     Path,
-    Vertex,
     draw_sign,
 )
 
@@ -64,27 +62,7 @@ def paint_sign(canvas: Any, layout: SignLayout) -> None:
 
 
 def _trace(outline: Any, path: Path) -> None:
-    outline.moveTo(path[0].x, path[0].y)
-    for start, end in zip(path, (*path[1:], path[0]), strict=True):
-        if start.bulge:
-            outline.curveTo(*_bezier(start, end))
-        else:
-            outline.lineTo(end.x, end.y)
+    outline.moveTo(*path[0])
+    for corner in path[1:]:
+        outline.lineTo(*corner)
     outline.close()
-
-
-def _bezier(start: Vertex, end: Vertex) -> tuple[float, ...]:
-    """Control points and end of a cubic along an arc of up to a quarter turn."""
-    turn = 4 * math.atan(start.bulge)
-    chord = math.atan2(end.y - start.y, end.x - start.x)
-    radius = math.dist(start[:2], end[:2]) / (2 * math.sin(turn / 2))
-    reach = 4 / 3 * math.tan(turn / 4) * radius
-    leave, arrive = chord - turn / 2, chord + turn / 2
-    return (
-        start.x + reach * math.cos(leave),
-        start.y + reach * math.sin(leave),
-        end.x - reach * math.cos(arrive),
-        end.y - reach * math.sin(arrive),
-        end.x,
-        end.y,
-    )

@@ -1,6 +1,5 @@
 """One SVG a released sign: the DXF's geometry and layer names at real size, painted as the sign will look."""
 
-import math
 from collections.abc import Iterator
 from functools import partial
 from typing import Any
@@ -23,7 +22,6 @@ from schedule2sign.writers.drawing import (
     VISUAL_TEXT,
     WINDOW,
     Path,
-    Vertex,
     draw_sign,
 )
 from schedule2sign.writers.inches import PLACES
@@ -107,28 +105,7 @@ def _dome(picture: Any, base: str) -> Any:
 
 def _path_data(path: Path, height: float) -> str:
     """Closed path data; y runs down in SVG."""
-    if not any(vertex.bulge for vertex in path):
-        return "M" + "L".join(f"{x:.{PLACES}f} {height - y:.{PLACES}f}" for x, y, _ in path) + "Z"
-    parts = [f"M{_point(path[0], height)}"]
-    for start, end in zip(path, (*path[1:], path[0]), strict=True):
-        if start.bulge:
-            radius = _number(_arc_radius(start, end))
-            # A positive bulge turns counter-clockwise; upside down that is SVG's sweep 0. Never over a half turn.
-            parts.append(f"A{radius} {radius} 0 0 0 {_point(end, height)}")
-        else:
-            parts.append(f"L{_point(end, height)}")
-    return "".join(parts) + "Z"
-
-
-def _arc_radius(start: Vertex, end: Vertex) -> float:
-    if not 0 < start.bulge <= 1:
-        raise ValueError(f"a bulge of {start.bulge} is not an arc this writer draws")
-    chord = math.hypot(end.x - start.x, end.y - start.y)
-    return chord * (1 + start.bulge**2) / (4 * start.bulge)
-
-
-def _point(vertex: Vertex, height: float) -> str:
-    return f"{_number(vertex.x)} {_number(height - vertex.y)}"
+    return "M" + "L".join(f"{x:.{PLACES}f} {height - y:.{PLACES}f}" for x, y in path) + "Z"
 
 
 def _number(value: float) -> str:

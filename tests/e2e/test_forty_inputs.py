@@ -131,8 +131,13 @@ def test_two_header_rows_with_merged_groups_are_joined(bench: Bench) -> None:  #
 
 def test_two_columns_that_may_both_be_the_number_are_asked_about(bench: Bench) -> None:  # [2]
     rows = [("DOOR NO", "ROOM NO", "ROOM NUMBER", "ROOM NAME"), *((d, n, f"2{n[1:]}", name) for d, n, name in PLAIN)]
-    asked = flag(bench.run(rows), "intake/two-columns")
+    job = bench.run(rows)
+    asked = flag(job, "intake/two-columns")
     assert asked.severity is ASK
+    held = flags(job, "intake/two-columns-differ")
+    assert {one.severity for one in held} == {HOLD}
+    assert len(held) == len(PLAIN), "every row where the two columns differ"
+    assert job.accounting.signs_released == 0
     assert "'ROOM NO' and C 'ROOM NUMBER' may both be the number" in asked.message
     assert asked.fix == "If it is the other one, add --column number=C."
 

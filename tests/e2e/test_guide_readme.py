@@ -78,12 +78,13 @@ def test_every_option_named_is_one_of_build(capsys: pytest.CaptureFixture[str]) 
     assert options <= known
 
 
-@pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md"])
-def test_links_lead_somewhere_and_nothing_is_claimed(name: str) -> None:
+# DEVELOPERS.md also holds the numbers of speed and the table of hostile input.
+@pytest.mark.parametrize(("name", "most_lines"), [("README.md", 135), ("DEVELOPERS.md", 160)])
+def test_links_lead_somewhere_and_nothing_is_claimed(name: str, most_lines: int) -> None:
     text = (ROOT / name).read_text(encoding="utf-8")
     assert {link for link in re.findall(r"\]\(([^)#]+)", text) if not (ROOT / link).exists()} == set()
     assert not CLAIMS.search(text.replace('"compliant", "certified" or "guaranteed"', ""))
-    assert len(text.splitlines()) <= 130
+    assert len(text.splitlines()) <= most_lines
 
 
 def test_ci_finds_its_two_lines() -> None:

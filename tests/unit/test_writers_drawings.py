@@ -252,7 +252,7 @@ def test_visual_text_has_its_own_layer_and_an_odd_plate_its_own_edge(job: Job) -
 
 def test_square_corners_and_full_round_corners(job: Job) -> None:
     square = draw_sign(replace(job.signs[0].layout, corner_radius_mm=0.0)).shapes[0].paths[0]
-    assert [(vertex.x, vertex.y, vertex.bulge) for vertex in square] == [(0, 0, 0), (8, 0, 0), (8, 4, 0), (0, 4, 0)]
+    assert [tuple(vertex) for vertex in square] == [(0, 0), (8, 0), (8, 4), (0, 4)]
     slot = draw_sign(replace(job.signs[0].layout, corner_radius_mm=50.8)).shapes[0].paths[0]
     ends = [math.hypot(max(abs(vertex.x - 4) - 2, 0), vertex.y - 2) for vertex in slot]
     assert ends == pytest.approx([2.0] * len(slot), abs=2e-6)  # 8 x 4 in: two straight sides between two half circles
@@ -334,16 +334,8 @@ def test_svg_and_dxf_hold_the_same_corners_and_circles(drawings: dict[str, bytes
                 for x, y in re.findall(r"([\d.-]+) ([\d.-]+)(?=[LAZM])", path.get("d"))
             )
             assert corners == Counter(
-                (round(x, 6), round(y, 6))
-                for path in space.query(f'LWPOLYLINE[layer=="{layer}"]')
-                for x, y, *_ in _drawn_points(path)
+                (round(x, 6), round(y, 6)) for path in space.query(f'LWPOLYLINE[layer=="{layer}"]') for x, y, *_ in path
             )
-
-
-def _drawn_points(path: "ezdxf.entities.LWPolyline") -> list:
-    """Corners as path data repeats them: an arc that closes the path comes back to its start."""
-    points = list(path)
-    return [*points, points[0]] if points[-1][4] else points
 
 
 needs_picture_tools = pytest.mark.skipif(
