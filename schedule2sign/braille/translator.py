@@ -24,6 +24,8 @@ from schedule2sign.model.settings import CheckedTerm, Lexicon
 _PASSAGE, _PASSAGE_END = "\u2820\u2820\u2820", "\u2820\u2804"  # UEB 8.5.1
 _CAPITAL_WORD = re.compile(r"[^\W\d_a-z]{2,}")
 
+_SIGNED_FIX = "Compare the cells with the code. A slip: correct the signed sheet. Right as they are: accept the sign in sign-list.xlsx."
+
 
 def open_translator(code: str, lexicon: Lexicon) -> "Translator":
     """A translator for a job: its usual braille code and its own words.
@@ -128,8 +130,8 @@ class Translator:
             back = self._read_back(words, cells, code)
             read = check_back(text, typed, back, capitals=code.capitals != "none")
             if any(flag.code == "braille/signed-differs" for flag in flags):
-                # A person signed these cells; that they read otherwise may be the engine's own fault.
-                read = tuple(replace(flag, code="braille/signed-reads", severity=Severity.ASK) for flag in read)
+                # A slip of the pen, or the engine's own fault: only a person can say, and may accept it.
+                read = tuple(replace(flag, code="braille/signed-reads", fix=_SIGNED_FIX) for flag in read)
             flags += read
         if code.note:
             flags.append(_note("old-code", text, code.note, "shop"))

@@ -1,5 +1,6 @@
 """From the sheet a transcriber signs to the next run, which asks nothing signed again."""
 
+import io
 import re
 from datetime import datetime
 from pathlib import Path
@@ -16,6 +17,7 @@ from schedule2sign.pipeline import build_job
 from schedule2sign.settings import load_settings
 from schedule2sign.writers.manifest import describe_job
 from schedule2sign.writers.risk_sheet import RiskSheet
+from schedule2sign.writers.sign_list import SignListWriter
 
 SCHEDULE = """Door,Room No,Room Name
 101,101,ZORBLAX ROOM
@@ -145,13 +147,35 @@ on = "2026-03-04"
     assert drilled.layout.braille[-1].cells == lines["PENTHOUSE"].cells
 
 
-def test_signed_cells_that_read_otherwise_are_asked(tmp_path: Path) -> None:
+def test_signed_cells_that_read_otherwise_hold_the_sign(tmp_path: Path) -> None:
     job = build(tmp_path, JOB + CHECKED.format(term="PENTHOUSE", take_as="words", braille="men"))
     (line,) = [line for line in job.braille_lines if line.text == "PENTHOUSE"]
     assert [(flag.code, flag.severity) for flag in line.flags] == [
         ("braille/signed-differs", "NOTE"),
-        ("braille/signed-reads", "ASK"),
+        ("braille/signed-reads", "HOLD"),
     ]
+    assert {sign.status for sign in job.signs if any(one.text == "PENTHOUSE" for one in sign.braille)} == {"held"}
+
+
+def test_a_person_may_accept_signed_cells_the_engine_misreads(tmp_path: Path) -> None:
+    """The engine may be what is wrong: a sign held for nothing else is released by an accept in the sign list."""
+    signed = JOB + CHECKED.format(term="PENTHOUSE", take_as="words", braille="men")
+    first = build(tmp_path, signed)
+    (held,) = [sign for sign in first.signs if any(one.text == "PENTHOUSE" for one in sign.braille)]
+    (file,) = SignListWriter().render(first)
+    book = load_workbook(io.BytesIO(file.data))
+    page = book["Sign list"]
+    at = columns(page)
+    row = next(row[0].row for row in page.iter_rows(min_row=2) if row[0].value == held.request.sign_id)
+    page.cell(row, at["decision"]).value = "accept"
+    page.cell(row, at["answered by"]).value = "M. O."
+    book.save(tmp_path / "answers.xlsx")
+    second = build_job(
+        [tmp_path / "doors.csv"], load_settings(tmp_path / "job.toml"), decisions=[tmp_path / "answers.xlsx"]
+    )
+    (released,) = [sign for sign in second.signs if sign.request.sign_id == held.request.sign_id]
+    assert released.status == "released"
+    assert any(flag.code == "braille/signed-reads" and flag.severity == "NOTE" for flag in released.flags)
 
 
 CHECKED = '[[lexicon.checked]]\nterm = "{term}"\ntake_as = "{take_as}"\nbraille = "{braille}"\nby = "M. O."\non = "x"\n'
