@@ -136,7 +136,7 @@ def test_no_worker_outlives_a_killed_parent(tmp_path: Path) -> None:
         "import os, time\n"
         "from schedule2sign.workers import scatter\n"
         "def work(at):\n"
-        "    print(os.getpid(), flush=True)\n"
+        "    os.write(1, b'%d\\n' % os.getpid())\n"  # in one piece, whoever else writes
         "    time.sleep(60)\n"
         "list(scatter(work, 4, 2))\n"
     )
