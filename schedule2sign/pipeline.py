@@ -2,7 +2,7 @@
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -14,9 +14,10 @@ from schedule2sign.braille.translator import Translator
 from schedule2sign.doubts import ask_rows_once
 from schedule2sign.errors import InputError
 from schedule2sign.intake.reader import read_schedule
+from schedule2sign.keeping import read_kept
 from schedule2sign.model.braille import BrailleLine
 from schedule2sign.model.flag import Flag
-from schedule2sign.model.job import Job, SignRecord, Status
+from schedule2sign.model.job import Job, SignRecord, SignWork, Status
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.schedule import Schedule
 from schedule2sign.model.settings import Settings
@@ -38,7 +39,7 @@ from schedule2sign.signlist.decide import decide_signs
 from schedule2sign.signlist.rulebook import load_rules
 from schedule2sign.signmaker import SignMaker, hold_sign, open_maker
 from schedule2sign.workers import scatter, settled
-from schedule2sign.writers.commit import commit, written_sum
+from schedule2sign.writers.commit import commit, written_sums
 from schedule2sign.writers.manifest import describe_job, describe_sign
 from schedule2sign.writers.protocol import InPortions, Portion, Writer
 from schedule2sign.writers.registry import WRITERS
@@ -59,6 +60,7 @@ def build_job(
     *,
     decisions: Sequence[Path] = (),
     since: Issue | None = None,
+    earlier: Sequence[Path] = (),
     progress: Progress = _silent,
     workers: int = 1,
 ) -> Job:
@@ -67,6 +69,8 @@ def build_job(
     Args:
         decisions: sign lists of earlier runs that a person filled in.
         since: the earlier issue to compare with; the bench is then planned for the signs to make again only.
+        earlier: output folders of earlier runs, whose work is taken over for signs that are as they were; the job is
+            the same without them.
         workers: processes that make the signs of a large job; the job is the same for any number.
 
     Raises:
@@ -87,7 +91,9 @@ def build_job(
     coded = tuple(choose_codes(request, settings, frozenset(maker.templates)) for request in sign_list.requests)
     sign_list = replace(sign_list, requests=coded)
 
-    signs = _make_signs(maker, sign_list.requests, workers, progress)
+    progress("looking for unchanged signs", 0, 0)
+    kept = read_kept(earlier, maker.fingerprint)
+    signs = _make_signs(maker, sign_list.requests, kept.works, workers, progress)
     if since is not None:
         signs = _keep_held(signs, since)
 
@@ -166,7 +172,7 @@ def find_lost_answers(out: Path, decisions: Sequence[Path]) -> Path | None:
     Raises:
         InputError: that list cannot be read, or an answer in it makes no sense.
     """
-    written, path = written_sum(out, SIGN_LIST), out / SIGN_LIST
+    written, path = written_sums(out).get(SIGN_LIST), out / SIGN_LIST
     if not written or not path.is_file():
         return None
     given = [answer for at in decisions for answer in read_answers(at)]
@@ -180,16 +186,17 @@ def find_lost_answers(out: Path, decisions: Sequence[Path]) -> Path | None:
 
 
 def _make_signs(
-    maker: SignMaker, requests: Sequence[SignRequest], workers: int, progress: Progress
+    maker: SignMaker, requests: Sequence[SignRequest], kept: Mapping[str, SignWork], workers: int, progress: Progress
 ) -> list[SignRecord]:
-    """Every sign, in the order of the requests."""
-    groups = [requests[first : first + _GROUP] for first in range(0, len(requests), _GROUP)]
-    made: list[list[SignRecord]] = [[] for _ in groups]
-    hands, done = workers if len(requests) >= _MANY_SIGNS else 1, 0
-    for index, records in scatter(lambda index: [maker.make(one) for one in groups[index]], len(groups), hands):
-        made[index], done = records, done + len(records)
-        progress("laying out signs", done, len(requests))
-    return [record for records in made for record in records]
+    """Every sign, in the order of the requests; what was kept is put in its place here, the rest is shared out."""
+    made = {at: maker.make(one, kept) for at, one in enumerate(requests) if maker.find_kept(one, kept)}
+    new = [at for at in range(len(requests)) if at not in made]
+    groups = [new[first : first + _GROUP] for first in range(0, len(new), _GROUP)]
+    hands = workers if len(new) >= _MANY_SIGNS else 1
+    for index, records in scatter(lambda index: [maker.make(requests[at]) for at in groups[index]], len(groups), hands):
+        made.update(zip(groups[index], records, strict=True))
+        progress("laying out signs", len(made), len(requests))
+    return [made[at] for at in range(len(requests))]
 
 
 def _portions(writer: Writer, job: Job) -> Iterable[Portion]:

@@ -1,9 +1,10 @@
 """Takes one request through braille, layout, read-back and rules to a sign that is released or held."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from types import MappingProxyType
 
 from schedule2sign.braille.readback import compare_reading
 from schedule2sign.braille.signoff import take_signed
@@ -11,21 +12,24 @@ from schedule2sign.braille.sizes import find_size
 from schedule2sign.braille.translator import Translator, open_translator
 from schedule2sign.doubts import ask_once
 from schedule2sign.errors import InputError
+from schedule2sign.fingerprint import digest_of, program_digest
 from schedule2sign.geometry.design import design_hash
 from schedule2sign.layout.arrange import lay_out
 from schedule2sign.layout.template import Template, load_templates
 from schedule2sign.lettering.typeface import Typeface, load_typeface
+from schedule2sign.model.braille import BrailleLine
 from schedule2sign.model.flag import Flag, holds
-from schedule2sign.model.job import SignRecord, Status
+from schedule2sign.model.job import SignRecord, SignWork, Status
 from schedule2sign.model.process import Process
-from schedule2sign.model.rule import Verdict, Waiver
+from schedule2sign.model.rule import Waiver
 from schedule2sign.model.settings import Settings
 from schedule2sign.model.shape import Build
 from schedule2sign.model.sign import SignRequest
+from schedule2sign.model.source import Source
 from schedule2sign.production.cutwidth import plan_cut
 from schedule2sign.production.keys import nest_keys
 from schedule2sign.production.machining import raised_height_mm
-from schedule2sign.production.plan import Study, check_for_bench, plan_sign, study_sign
+from schedule2sign.production.plan import check_for_bench, plan_sign, study_sign
 from schedule2sign.production.process import load_process
 from schedule2sign.resources import templates_folder
 from schedule2sign.rules.engine import check_sign, flag_verdicts
@@ -33,6 +37,8 @@ from schedule2sign.rules.profile import Profile, load_profile, profile_ids
 from schedule2sign.rules.waivers import apply_waivers, load_waivers
 from schedule2sign.signlist.settling import settle_later
 from schedule2sign.writers.registry import SIGN_FILES
+
+_NOWHERE = Source(file="", sheet="", row=0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +48,8 @@ class SignMaker:
     Attributes:
         code: the braille code of lines that name none.
         waivers, day: the job's waivers and the day they are judged by.
+        fingerprint: of all that every sign of the job is made with, and of the program.
+        template_digests: of each template, by name.
     """
 
     settings: Settings
@@ -54,40 +62,78 @@ class SignMaker:
     build: Build
     waivers: tuple[Waiver, ...] = ()
     day: date = date.min
+    fingerprint: str
+    template_digests: Mapping[str, str]
 
-    def make(self, request: SignRequest) -> SignRecord:
-        """One sign, released or held; what could not be made is held with the reason."""
-        braille = tuple(self.translator.translate(message.text, message.code) for message in request.messages)
-        template = self.templates[request.template]
-        layout, flags = lay_out(request, braille, template, self.typeface, self.profile.drawing, self.build)
-        found = [*request.flags, *(flag for line in braille for flag in line.flags), *flags]
-        verdicts: tuple[Verdict, ...] = ()
-        study: Study | None = None
-        if layout is not None:
-            found += layout.flags
-            verdicts = check_sign(layout, self.profile)
-            found += flag_verdicts(layout, verdicts)
-            found += compare_reading(layout.dots, tuple(line.cells for line in layout.braille), layout.cell_size)
-            study = study_sign(layout, self.process)
-            found += check_for_bench(layout, self.process, study)
-            braille = layout.braille
-        found = list(apply_waivers(request.sign_id, found, self.waivers, self.day))
-        all_flags = _worst_first(
-            replace(flag, sign_id=request.sign_id, source=flag.source or request.source)
-            for flag in ask_once(settle_later(request, found))
-        )
-        released = layout is not None and not holds(all_flags)
-        cut = plan_sign(layout, self.process, study) if layout is not None and released else None
-        return SignRecord(
-            request=request,
-            braille=braille,
+    def make(self, request: SignRequest, kept: Mapping[str, SignWork] = MappingProxyType({})) -> SignRecord:
+        """One sign, released or held; what could not be made is held with the reason.
+
+        Args:
+            kept: work of an earlier run by its key, taken over where there is some for this sign.
+        """
+        content, braille = _content(request), self._translate(request)
+        key = self._key(content, braille)
+        work = kept.get(key) or self._work(key, content, braille)
+        return self._finish(request, braille, work)
+
+    def find_kept(self, request: SignRequest, kept: Mapping[str, SignWork]) -> bool:
+        """True where the sign's work is there already."""
+        return bool(kept) and self._key(_content(request), self._translate(request)) in kept
+
+    def _translate(self, request: SignRequest) -> tuple[BrailleLine, ...]:
+        return tuple(self.translator.translate(message.text, message.code) for message in request.messages)
+
+    def _key(self, content: SignRequest, braille: tuple[BrailleLine, ...]) -> str:
+        return digest_of(self.fingerprint, self.template_digests[content.template], content, braille)
+
+    def _work(self, key: str, content: SignRequest, braille: tuple[BrailleLine, ...]) -> SignWork:
+        """The sign laid out, read back, judged and planned: all that takes time, from what the key is made of."""
+        template = self.templates[content.template]
+        layout, flags = lay_out(content, braille, template, self.typeface, self.profile.drawing, self.build)
+        found = [*(flag for line in braille for flag in line.flags), *flags]
+        if layout is None:
+            return SignWork(
+                key=key, made_with=self.fingerprint, layout=None, verdicts=(), flags=tuple(found), design="", cut=None
+            )
+        found += layout.flags
+        verdicts = check_sign(layout, self.profile)
+        found += flag_verdicts(layout, verdicts)
+        found += compare_reading(layout.dots, tuple(line.cells for line in layout.braille), layout.cell_size)
+        study = study_sign(layout, self.process)
+        found += check_for_bench(layout, self.process, study)
+        return SignWork(
+            key=key,
+            made_with=self.fingerprint,
             layout=layout,
             verdicts=verdicts,
-            flags=all_flags,
+            flags=tuple(found),
+            design=design_hash(layout),
+            cut=None if holds(tuple(found)) else plan_sign(layout, self.process, study),
+        )
+
+    def _finish(self, request: SignRequest, braille: tuple[BrailleLine, ...], work: SignWork) -> SignRecord:
+        """The work put in its place in the schedule: waivers and answers applied, released or held."""
+        found = (*request.flags, *(_placed(flag, request) for flag in work.flags))
+        flags = _worst_first(
+            _placed(flag, request)
+            for flag in ask_once(settle_later(request, apply_waivers(request.sign_id, found, self.waivers, self.day)))
+        )
+        layout = replace(work.layout, request=request) if work.layout is not None else None
+        released = layout is not None and not holds(flags)
+        cut = work.cut
+        if layout is not None and released and cut is None:  # a person let pass what held it
+            cut = plan_sign(layout, self.process)
+        return SignRecord(
+            request=request,
+            braille=layout.braille if layout is not None else braille,
+            layout=layout,
+            verdicts=work.verdicts,
+            flags=flags,
             status=Status.RELEASED if released else Status.HELD,
-            design=design_hash(layout) if layout is not None else "",
+            design=work.design,
             files=tuple(pattern.format(id=request.sign_id) for pattern in SIGN_FILES) if released else (),
-            cut=cut,
+            cut=cut if released else None,
+            work=work,
         )
 
 
@@ -117,17 +163,21 @@ def open_maker(settings: Settings) -> SignMaker:
     code = settings.braille_code or profile.drawing.braille_code
     process = load_process(settings.process, nest_keys(settings.process_values))
     waivers, day = _given_waivers(settings)
+    typeface = load_typeface(find_font(settings.font))
+    templates, build = find_templates(settings), _declared_build(settings, process)
     return SignMaker(
         settings=settings,
         profile=profile,
         code=code,
         translator=open_translator(code, settings.lexicon),
-        typeface=load_typeface(find_font(settings.font)),
-        templates=find_templates(settings),
+        typeface=typeface,
+        templates=templates,
         process=process,
-        build=_declared_build(settings, process),
+        build=build,
         waivers=waivers,
         day=day,
+        fingerprint=digest_of(program_digest(), profile, typeface.facts, process, build),
+        template_digests={name: digest_of(template) for name, template in templates.items()},
     )
 
 
@@ -162,6 +212,27 @@ def find_font(name: str) -> Path:
             return path
     shipped = ", ".join(sorted(path.name for path in (templates_folder() / "fonts").glob("*.[ot]tf")))
     raise InputError(f"There is no font {name!r}. Shipped: {shipped}; or give the path of a font file of your own.")
+
+
+def _content(request: SignRequest) -> SignRequest:
+    """The request without what only says where it comes from: nothing the sign is made of."""
+    return replace(
+        request,
+        source=_NOWHERE,
+        name_as_given="",
+        number_as_given="",
+        rule="",
+        reason="",
+        changes=(),
+        flags=(),
+        answers=(),
+    )
+
+
+def _placed(flag: Flag, request: SignRequest) -> Flag:
+    """The flag with the sign's id, and the sign's place in the schedule where it has none of its own."""
+    source = request.source if flag.source in (None, _NOWHERE) else flag.source
+    return replace(flag, sign_id=request.sign_id, source=source)
 
 
 def _given_waivers(settings: Settings) -> tuple[tuple[Waiver, ...], date]:

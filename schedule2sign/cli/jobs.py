@@ -34,18 +34,20 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         help="output folder of the earlier issue: keeps its answers, lists what changed, plans the bench for what is to "
         "be made again",
     )
+    _add_anew(build)
     build.set_defaults(command=_build)
 
     check = commands.add_parser("check", help="show what would be flagged; writes nothing")
     add_inputs(check)
     add_decisions(check)
     _add_workers(check)
-    check.set_defaults(command=_check)
+    check.set_defaults(command=_check, anew=True)
 
     demo = commands.add_parser("demo", help="build the demo job of an invented building")
     demo.add_argument("out", nargs="?", type=Path, default=DEMO_OUT, metavar="DIR", help=f"output folder ({DEMO_OUT})")
     add_decisions(demo)
     _add_workers(demo)
+    _add_anew(demo)
     _add_output(demo)
     demo.set_defaults(command=_demo)
 
@@ -90,6 +92,15 @@ def _add_workers(parser: argparse.ArgumentParser) -> None:
         type=_count,
         metavar="N",
         help="processes to share a large job; its files are the same for any number",
+    )
+
+
+def _add_anew(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--anew",
+        action="store_true",
+        help="make every sign again; without it, signs that are as they were are taken over from the folder that is "
+        "replaced, with the same result",
     )
 
 
@@ -152,7 +163,10 @@ def _run_job(
     note = ""
     try:
         workers = options.workers or count_cores()
-        job = build_job(schedules, settings, decisions=decisions, since=old, progress=progress, workers=workers)
+        earlier = [folder for folder in (out, since) if folder and not options.anew]
+        job = build_job(
+            schedules, settings, decisions=decisions, since=old, earlier=earlier, progress=progress, workers=workers
+        )
         if out is not None:
             note = write_job(job, out, progress=progress, workers=workers)
     finally:

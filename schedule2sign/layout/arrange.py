@@ -241,7 +241,7 @@ def _place(
             _flat(line, left_of(line.width_mm), top - down)
             for line, down in zip(fit.visual, stacked.visual_mm, strict=True)
         ),
-        fixing=template.fixing.kind,
+        fixing=template.fixing.kind.value,
     )
 
 

@@ -20,7 +20,7 @@ from schedule2sign.lettering.spacing import (
     white_of,
 )
 from schedule2sign.model.measure import MM_PER_INCH
-from schedule2sign.model.shape import FontFacts, Outline, PlacedGlyph, Ring, SetLine
+from schedule2sign.model.shape import FontFacts, PlacedGlyph, Ring, SetLine, share_outline
 
 CHORD_ERROR_MM = 0.0005 * MM_PER_INCH
 WORD_SPACE_RATIO = 0.55  # share of the height, edge to edge: common practice, no source
@@ -77,7 +77,7 @@ class Typeface:
             rings = self._rings(char, height_mm)
             left = box_of(rings).left_mm
             rings = tuple(tuple((x - left, y) for x, y in ring) for ring in rings)
-            outline = Outline(char=char, height_mm=height_mm, rings=rings, box=box_of(rings))
+            outline = share_outline(char, height_mm, rings, box_of(rings))
             shape = filled(rings)
             # Measured at each size: taken from whichever came first, a sign would depend on the signs before it.
             self._letters[key] = make_letter(outline, shape, white_of(outline, shape))

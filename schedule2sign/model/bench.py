@@ -89,7 +89,7 @@ class CutPath:
     y_mm: float = 0.0
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return _place_shared, (self.kind, self.part, self.local, self.length_mm, self.start_on, self.x_mm, self.y_mm)
+        return share_path, (self.kind, self.part, self.local, self.length_mm, self.start_on, self.x_mm, self.y_mm)
 
     @property
     def ring(self) -> Ring:
@@ -102,9 +102,10 @@ class CutPath:
         return self.local[0][0] + self.x_mm, self.local[0][1] + self.y_mm
 
 
-def _place_shared(
+def share_path(
     kind: PathKind, part: str, local: Ring, length_mm: float, start_on: StartOn, x_mm: float, y_mm: float
 ) -> CutPath:
+    """The path with the one ring of these points, wherever they come from."""
     return CutPath(
         kind=kind, part=part, local=_share(local), length_mm=length_mm, start_on=start_on, x_mm=x_mm, y_mm=y_mm
     )
@@ -112,7 +113,6 @@ def _place_shared(
 
 @lru_cache(maxsize=4096)
 def _share(ring: Ring) -> Ring:
-    # What comes from another process, sign by sign, is one and the same again.
     return ring
 
 

@@ -22,6 +22,27 @@ class Status(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SignWork:
+    """What was made of a sign's content alone, wherever in the schedule it stands: a later run can take it over.
+
+    Attributes:
+        key: hash of all it was made from: the content, its braille, the template, and `made_with`.
+        made_with: hash of what all signs of its job were made with: standard, font, process and the program itself.
+        layout: None where no layout could be made. Its request has only the content; the flags have no source yet.
+        design: hash of the geometry, "" without a layout.
+        cut: None where something found here holds the sign.
+    """
+
+    key: str
+    made_with: str
+    layout: SignLayout | None
+    verdicts: tuple[Verdict, ...]
+    flags: tuple[Flag, ...]
+    design: str
+    cut: SignCut | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SignRecord:
     """One sign from request to verdict.
 
@@ -31,6 +52,7 @@ class SignRecord:
         design: hash of the geometry, "" without a layout; equal designs can be cut from one file.
         files: paths of its production files inside the output folder; () for a held sign.
         cut: what the bench does for one piece, None for a sign that was held when it was made.
+        work: what a later run can take over, None for a sign of another origin.
     """
 
     request: SignRequest
@@ -42,6 +64,7 @@ class SignRecord:
     design: str
     files: tuple[str, ...]
     cut: SignCut | None = None
+    work: SignWork | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,7 @@
 """Finished geometry of a sign. Millimetres, origin at the plate's bottom left corner, y up."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from typing import Any, Protocol
 
 from schedule2sign.model.braille import BrailleLine, CellSize
@@ -41,7 +41,7 @@ class Box:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Outline:
-    """A glyph's outline at one size, shared by every place it stands in.
+    """A glyph's outline at one size, shared by every place it stands in: made by `share_outline`, equal ones are one.
 
     Outer rings run counter-clockwise, counters clockwise; origin on the baseline, ink's left edge at x = 0.
     """
@@ -52,12 +52,12 @@ class Outline:
     box: Box
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return _share_outline, (self.char, self.height_mm, self.rings, self.box)
+        return share_outline, (self.char, self.height_mm, self.rings, self.box)
 
 
-@lru_cache(maxsize=4096)
-def _share_outline(char: str, height_mm: float, rings: tuple[Ring, ...], box: Box) -> Outline:
-    # What comes from another process, sign by sign, is one and the same again.
+@cache
+def share_outline(char: str, height_mm: float, rings: tuple[Ring, ...], box: Box) -> Outline:
+    """The one outline with these values, wherever they come from: the font, another process, an earlier run."""
     return Outline(char=char, height_mm=height_mm, rings=rings, box=box)
 
 

@@ -102,7 +102,7 @@ def _refuse_foreign(out: Path) -> None:
     present = {path.relative_to(out).as_posix() for path in out.rglob("*") if not path.is_dir() or path.is_symlink()}
     if not present:
         return
-    foreign = sorted(present - _our_files(out))
+    foreign = sorted(present - {CHECKSUMS, *written_sums(out)})
     if foreign:
         more = f" and {len(foreign) - 3} more" if len(foreign) > 3 else ""
         raise InputError(
@@ -111,23 +111,15 @@ def _refuse_foreign(out: Path) -> None:
         )
 
 
-def _our_files(out: Path) -> set[str]:
-    """Files an earlier run listed; none where the folder is not ours."""
+def written_sums(out: Path) -> dict[str, str]:
+    """SHA-256 of every file that an earlier run wrote into `out`, by its path; none where the folder is not ours."""
     try:
         record = json.loads((out / manifest.PATH).read_text(encoding="utf-8"))
         ours = record["tool"]["name"] == manifest.TOOL
         lines = (out / CHECKSUMS).read_text(encoding="utf-8").splitlines()
     except (FileNotFoundError, NotADirectoryError, IsADirectoryError, ValueError, KeyError, TypeError):
-        return set()
-    return {CHECKSUMS, *(line.partition("  ")[2] for line in lines)} if ours else set()
-
-
-def written_sum(out: Path, path: str) -> str:
-    """SHA-256 of a file as an earlier run wrote it into `out`; "" where that folder or file is not ours."""
-    if path not in _our_files(out):
-        return ""
-    lines = (out / CHECKSUMS).read_text(encoding="utf-8").splitlines()
-    return next(line.partition("  ")[0] for line in lines if line.partition("  ")[2] == path)
+        return {}
+    return {path: digest for digest, _, path in (line.partition("  ") for line in lines)} if ours else {}
 
 
 def _claim(staging: Path, out: Path) -> int:

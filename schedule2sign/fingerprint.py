@@ -1,0 +1,30 @@
+"""What a finished sign owes to the program itself: its files and the libraries it measures and draws with."""
+
+import hashlib
+import platform
+from functools import cache
+from importlib.metadata import version
+from pathlib import Path
+
+import shapely
+
+_LIBRARIES = ("ezdxf", "fonttools", "numpy", "shapely", "svgwrite")
+_PACKAGE = Path(__file__).resolve().parent
+_NOT_CODE = frozenset({"__pycache__", "_shipped"})  # what is shipped is read, and then known by what was read
+
+
+@cache
+def program_digest() -> str:
+    """SHA-256 of every file of the package and of the versions in use: another program, another digest."""
+    versions = [platform.python_version(), shapely.geos_version_string, *map(version, _LIBRARIES)]
+    found = hashlib.sha256(repr(versions).encode())
+    for path in sorted(_PACKAGE.rglob("*")):
+        inside = path.relative_to(_PACKAGE)
+        if _NOT_CODE.isdisjoint(inside.parts) and path.is_file():
+            found.update(f"\0{inside.as_posix()}\0".encode() + path.read_bytes())
+    return found.hexdigest()
+
+
+def digest_of(*values: object) -> str:
+    """SHA-256 of values whose `repr` says all they are: numbers, texts and frozen values made of them."""
+    return hashlib.sha256(repr(values).encode()).hexdigest()

@@ -1,0 +1,249 @@
+"""A build over an earlier one: signs that are as they were are not made again, and no byte differs from a full build.
+
+The yardstick of every test is a full build of the same schedule into a new folder.
+"""
+
+import gzip
+import hashlib
+import json
+import shutil
+import tempfile
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as examples
+from hypothesis import strategies as st
+
+from schedule2sign import signmaker
+from schedule2sign.model.settings import Lexicon, Settings
+from schedule2sign.pipeline import build_job, write_job
+from schedule2sign.resources import templates_folder
+
+SETTINGS = Settings(job="HB27", revision="A")
+SIGNS = 7  # the stair has one on each side
+ROWS = (
+    ("101", "ARCHIVE", "LEVEL 1"),
+    ("102", "BINDERY", "LEVEL 1"),
+    ("103", "MEN", "LEVEL 1"),
+    ("104", "STAIR 2", "LEVEL 1"),
+    ("105", "READNG ROOM", "LEVEL 1"),  # held: the word is in no list
+    ("106", "MUSIC ROOM", "LEVEL 1"),
+)
+Row = tuple[str, ...]
+
+
+def write(folder: Path, rows: tuple[Row, ...], name: str = "rooms.csv") -> Path:
+    folder.mkdir(parents=True, exist_ok=True)
+    lines = [("ROOM NO", "ROOM NAME", "LEVEL"), *rows]
+    (folder / name).write_text("".join(f"{','.join(line)}\n" for line in lines), encoding="utf-8")
+    return folder / name
+
+
+def build(schedule: Path, out: Path, settings: Settings = SETTINGS, earlier: tuple[Path, ...] = ()) -> dict[str, str]:
+    """SHA-256 of every file written."""
+    write_job(build_job([schedule], settings, earlier=earlier), out)
+    return sums(out)
+
+
+def sums(folder: Path) -> dict[str, str]:
+    return {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+@pytest.fixture(scope="module")
+def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The output folder of a first run."""
+    folder = tmp_path_factory.mktemp("first")
+    build(write(folder, ROWS), folder / "out")
+    return folder / "out"
+
+
+@pytest.fixture
+def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Ids of the signs that are laid out while the test runs."""
+    laid_out: list[str] = []
+    lay_out = signmaker.lay_out
+
+    def count(request: Any, *rest: Any) -> Any:
+        laid_out.append(request.sign_id)
+        return lay_out(request, *rest)
+
+    monkeypatch.setattr(signmaker, "lay_out", count)
+    return laid_out
+
+
+def test_the_same_schedule_makes_no_sign_again(first: Path, made: list[str], tmp_path: Path) -> None:
+    again = build(write(tmp_path, ROWS), tmp_path / "again", earlier=(first,))
+    assert made == []
+    assert again == sums(first)
+
+
+CHANGES: dict[str, tuple[tuple[Row, ...], list[str]]] = {
+    "renamed": ((*ROWS[:2], ("103", "WOMEN", "LEVEL 1"), *ROWS[3:]), ["HB27-01-103"]),
+    "renumbered": ((*ROWS[:5], ("116", "MUSIC ROOM", "LEVEL 1")), ["HB27-01-116"]),
+    "a row more at the top": ((("110", "CANTEEN", "LEVEL 1"), *ROWS), ["HB27-01-110"]),
+    "a row less": (ROWS[1:], []),
+    "sorted otherwise": (ROWS[::-1], []),
+    "put right": ((*ROWS[:4], ("105", "READING ROOM", "LEVEL 1"), ROWS[5]), ["HB27-01-105"]),
+}
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_only_what_changed_is_made_again(change: str, first: Path, made: list[str], tmp_path: Path) -> None:
+    rows, expected = CHANGES[change]
+    schedule = write(tmp_path, rows)
+    found = build(schedule, tmp_path / "again", earlier=(first,))
+    assert [sign_id[:11] for sign_id in made] == expected
+    assert found == build(schedule, tmp_path / "full")
+
+
+def _waivers(folder: Path) -> Path:
+    """A waiver that waives nothing, which holds its sign."""
+    path = folder / "waivers.toml"
+    path.write_text(
+        '[[waiver]]\nrule = "plate/edge"\ncode = "too-small"\nsign = "HB27-01-101-C"\nreason = "old plates"\n'
+        'name = "R. Osei, shop"\ndate = 2027-01-15\nuntil = 2027-03-31\n',
+        encoding="utf-8",
+    )
+    return path
+
+
+def _wide_stairs(folder: Path) -> Path:
+    """The shipped family with another plate for stairs."""
+    copy = folder / "signs"
+    shutil.copytree(templates_folder() / "signs", copy)
+    stair = (copy / "stair.toml").read_text(encoding="utf-8")
+    (copy / "stair.toml").write_text(stair.replace('widths = ["8 in", ', "widths = ["), encoding="utf-8")
+    return copy
+
+
+# What the job file may say, and the number of signs that are laid out again for it.
+MEANS: dict[str, tuple[Callable[[Path], Settings], int]] = {
+    "revision": (lambda _: replace(SETTINGS, revision="B", title="Harbor Branch Library"), 0),
+    "process tolerance of the list": (lambda _: replace(SETTINGS, tolerance_mm=0.1), 0),
+    "waivers": (lambda folder: replace(SETTINGS, waivers=str(_waivers(folder)), day=date(2027, 3, 1)), 0),
+    "a word of the job": (lambda _: replace(SETTINGS, lexicon=Lexicon(words=("READNG",))), 1),
+    "standard": (lambda _: replace(SETTINGS, standard="us-california"), SIGNS + 1),
+    "font": (lambda _: replace(SETTINGS, font="Cabin-Regular.otf"), SIGNS),
+    "cutter": (lambda _: replace(SETTINGS, process_values=(("letter_cutter.included_angle_deg", 20.0),)), SIGNS),
+    "color": (lambda _: replace(SETTINGS, base_color="navy"), SIGNS),
+    "braille size": (lambda _: replace(SETTINGS, braille_size="us-wide"), SIGNS),
+    "braille code": (lambda _: replace(SETTINGS, braille_code="ueb-uncontracted"), SIGNS),
+    "one template": (lambda folder: replace(SETTINGS, templates=str(_wide_stairs(folder))), 1),
+}
+
+
+@pytest.mark.parametrize("means", MEANS)
+def test_what_signs_are_made_with_is_never_taken_from_before(
+    means: str, first: Path, made: list[str], tmp_path: Path
+) -> None:
+    make, expected = MEANS[means]
+    schedule, settings = write(tmp_path, ROWS), make(tmp_path)
+    found = build(schedule, tmp_path / "again", settings, earlier=(first,))
+    assert len(made) == expected, made
+    assert found == build(schedule, tmp_path / "full", settings)
+
+
+def test_a_held_sign_is_held_again_and_a_released_one_can_be(first: Path, tmp_path: Path) -> None:
+    schedule, settings = write(tmp_path, ROWS), replace(SETTINGS, waivers=str(_waivers(tmp_path)), day=date(2027, 3, 1))
+
+    def status(job_settings: Settings, earlier: Path) -> dict[str, str]:
+        job = build_job([schedule], job_settings, earlier=[earlier])
+        return {sign.request.sign_id[5:11]: sign.status.value for sign in job.signs}
+
+    plain = status(SETTINGS, first)
+    assert (plain["01-101"], plain["01-105"]) == ("released", "held")
+    assert status(settings, first) == {**plain, "01-101": "held"}
+    # And the other way round: what is kept of the held sign is no reason to hold it.
+    build(schedule, tmp_path / "held", settings)
+    assert status(SETTINGS, tmp_path / "held") == plain
+
+
+def _cut_off(path: Path) -> None:
+    path.write_bytes(path.read_bytes()[:-200])
+
+
+def _one_bit(path: Path) -> None:
+    data = bytearray(path.read_bytes())
+    data[len(data) // 2] ^= 1
+    path.write_bytes(data)
+
+
+def _rewrite(change: Callable[[dict[str, Any]], Any]) -> Callable[[Path], None]:
+    """Write other contents, and a list of checksums that agrees with them."""
+
+    def spoil(path: Path) -> None:
+        record = json.loads(gzip.decompress(path.read_bytes()))
+        before = hashlib.sha256(path.read_bytes()).hexdigest()
+        path.write_bytes(gzip.compress(json.dumps(change(record)).encode()))
+        sums = path.parents[1] / "SHA256SUMS"
+        sums.write_text(sums.read_text().replace(before, hashlib.sha256(path.read_bytes()).hexdigest()))
+
+    return spoil
+
+
+DAMAGE: dict[str, Callable[[Path], None]] = {
+    "gone": Path.unlink,
+    "cut off": _cut_off,
+    "one bit": _one_bit,
+    "not gzip": lambda path: path.write_bytes(b"{}"),
+    "nodes missing": _rewrite(lambda record: {**record, "nodes": record["nodes"][:-1]}),
+    "another class": _rewrite(lambda record: {**record, "nodes": [["Path", "/"], *record["nodes"][1:]]}),
+    "a list": _rewrite(lambda record: [record]),
+    "deep": _rewrite(lambda record: {**record, "nodes": [["", [0]]] * 10}),
+    "another program": _rewrite(lambda record: {**record, "made_with": "0" * 64}),
+}
+
+
+@pytest.mark.parametrize("damage", DAMAGE)
+def test_what_is_damaged_or_made_otherwise_is_made_again(
+    damage: str, first: Path, made: list[str], tmp_path: Path
+) -> None:
+    shutil.copytree(first, tmp_path / "old")
+    (kept,) = (tmp_path / "old" / "rebuild").iterdir()
+    DAMAGE[damage](kept)
+    found = build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",))
+    assert len(made) == SIGNS
+    assert found == sums(first)
+
+
+@pytest.mark.parametrize("folder", ["missing", "empty", "file", "foreign"])
+def test_a_folder_that_is_not_ours_gives_nothing(folder: str, made: list[str], tmp_path: Path) -> None:
+    place = tmp_path / folder
+    if folder == "file":
+        place.write_text("no folder", encoding="utf-8")
+    elif folder != "missing":
+        place.mkdir()
+    if folder == "foreign":
+        (place / "manifest.json").write_text('{"tool": {"name": "another"}}', encoding="utf-8")
+        (place / "SHA256SUMS").write_text(f"{'0' * 64}  rebuild/0001.json.gz\n", encoding="utf-8")
+    build_job([write(tmp_path, ROWS)], SETTINGS, earlier=[place])
+    assert len(made) == SIGNS
+
+
+NAMES = ("ARCHIVE", "BINDERY", "MEN", "KITCHEN", "STUDIO", "READNG ROOM")
+SCHEDULES = st.lists(
+    st.tuples(st.sampled_from(range(101, 108)).map(str), st.sampled_from(NAMES), st.just("LEVEL 1")),
+    min_size=1,
+    max_size=4,
+).map(tuple)
+
+
+@examples(max_examples=4, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(before=SCHEDULES, after=SCHEDULES)
+def test_any_schedule_over_any_other_gives_the_bytes_of_a_full_build(
+    before: tuple[Row, ...], after: tuple[Row, ...]
+) -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        build(write(folder, before), folder / "out")
+        schedule = write(folder, after)
+        assert build(schedule, folder / "out", earlier=(folder / "out",)) == build(schedule, folder / "full")
