@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from math import isfinite
+from math import inf, isfinite
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.rule import FLOAT_NOISE_MM, Finding, Limit, Measurement, Outcome, Requirement, Verdict
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.once import once
+from schedule2sign.once import once
 from schedule2sign.rules.profile import Profile
 from schedule2sign.rules.registry import BY_ID, RULES
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Rule, Series, Stated
@@ -89,12 +89,15 @@ def _judge_series(rule: Rule, series: Series, profile: Profile) -> Verdict:
         if key not in rule.limits or limit is None or not values or not all(map(isfinite, values)):
             return _judge_readings(rule, tuple(series), profile)
         low, high = limit.low_value, limit.high_value
-        below = [value - low for value in values] if low is not None else []
-        above = [high - value for value in values] if high is not None else []
-        margin = min([*below, *above])
+        sides = (
+            [value - low for value in values] if low is not None else [],
+            [high - value for value in values] if high is not None else [],
+        )
+        least = [min(margins, default=inf) for margins in sides]
+        margin = min(least)
         if margin < -FLOAT_NOISE_MM:
             return _judge_readings(rule, tuple(series), profile)
-        index = min(margins.index(margin) for margins in (below, above) if margin in margins)
+        index = min(margins.index(margin) for margins, end in zip(sides, least, strict=True) if end == margin)
         reading = series.single(index * len(series.limits) + turn)
         closest.append(_measurement(reading, limit, margin))
     return Verdict(rule=rule.id, outcome=Outcome.MET, closest=tuple(closest))

@@ -5,7 +5,7 @@ from operator import attrgetter
 from statistics import median
 
 from schedule2sign.model.shape import Dot, SignLayout
-from schedule2sign.rules.once import once
+from schedule2sign.once import once
 from schedule2sign.rules.rule import Measured, Series
 
 Cell = tuple[Dot, ...]

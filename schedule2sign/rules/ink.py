@@ -7,7 +7,7 @@ from itertools import accumulate, pairwise
 from typing import Any
 
 from schedule2sign.model.shape import Box, Dot, Outline, PlacedGlyph, Point, RaisedLine, Ring, SignLayout, VisualLine
-from schedule2sign.rules.once import once
+from schedule2sign.once import once
 
 # Shapely is loaded when the first sign is measured, not when the command line starts.
 

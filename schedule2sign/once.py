@@ -1,4 +1,4 @@
-"""Keeps the last answer of a question about a sign: many rules ask the same of the same sign."""
+"""Keeps the last answer of a question that is asked again and again about the same thing."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -9,7 +9,10 @@ Answer = TypeVar("Answer")
 
 
 def once(ask: Callable[[Asked], Answer]) -> Callable[[Asked], Answer]:
-    """The function, answering from memory while it is asked about one and the same frozen object."""
+    """The function, answering from memory while it is asked about one and the same frozen object.
+
+    For things that are dear to compare or to hash, such as a sign: they are known by identity.
+    """
     kept: tuple[Asked, Answer] | None = None
 
     @wraps(ask)
