@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from functools import cache
 
 from schedule2sign.model.measure import Length
 
@@ -36,20 +37,13 @@ class Limit:
     basis: Basis
     part_of_range: bool = False
 
-    def _value(self, printed: str | None) -> float | None:
-        if printed is None:
-            return None
-        if self.unit in ("in", "mm"):
-            return Length(printed, self.unit).mm
-        return float(printed)
-
     @property
     def low_value(self) -> float | None:
-        return self._value(self.low)
+        return _value(self.low, self.unit)
 
     @property
     def high_value(self) -> float | None:
-        return self._value(self.high)
+        return _value(self.high, self.unit)
 
     @property
     def is_range(self) -> bool:
@@ -63,6 +57,13 @@ class Limit:
         if self.high is None:
             return f"{self.low} {unit} min."
         return f"{self.low} {unit}" if self.low == self.high else f"{self.low} to {self.high} {unit}"
+
+
+@cache
+def _value(printed: str | None, unit: str) -> float | None:
+    if printed is None:
+        return None
+    return Length(printed, unit).mm if unit in ("in", "mm") else float(printed)
 
 
 class Outcome(StrEnum):

@@ -76,6 +76,22 @@ class PlacedGlyph:
         return tuple(tuple((x + dx, y + dy) for x, y in ring) for ring in self.outline.rings)
 
     @property
+    def left_mm(self) -> float:
+        return self.outline.box.left_mm + self.x_mm
+
+    @property
+    def bottom_mm(self) -> float:
+        return self.outline.box.bottom_mm + self.baseline_mm
+
+    @property
+    def right_mm(self) -> float:
+        return self.outline.box.right_mm + self.x_mm
+
+    @property
+    def top_mm(self) -> float:
+        return self.outline.box.top_mm + self.baseline_mm
+
+    @property
     def box(self) -> Box:
         return self.outline.box.shifted(self.x_mm, self.baseline_mm)
 

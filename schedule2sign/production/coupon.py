@@ -1,17 +1,16 @@
 """The test piece: what is tried on scrap of the job's own lot before the job."""
 
-import functools
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from schedule2sign.geometry.dotgrid import dots_cell, place_line
 from schedule2sign.model.bench import Coupon, CouponCell, CutPath, CutWidth, SignCut
 from schedule2sign.model.process import Process
-from schedule2sign.model.shape import Outline, PlacedGlyph, SignLayout
+from schedule2sign.model.shape import PlacedGlyph, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutpath import plan_glyph
 from schedule2sign.production.drilling import order_dots
-from schedule2sign.production.raised import glyph_shape
+from schedule2sign.production.raised import letter_gap_mm
 
 _MARGIN_MM = 12.7
 _APART_MM = 12.7
@@ -75,17 +74,9 @@ def _closest(layouts: Sequence[SignLayout], unit: str) -> tuple[str, list[Placed
         for first, after in line.words
         for index in range(first, after - 1)
     )
-    gaps = ((_gap_mm(a.outline, b.outline, round(b.x_mm - a.x_mm, 6)), [a, b]) for a, b in pairs)
+    gaps = ((letter_gap_mm(a.outline, b.outline, round(b.x_mm - a.x_mm, 6), 0.0), [a, b]) for a, b in pairs)
     gap, glyphs = min(gaps, key=lambda found: round(found[0], 6), default=(0.0, []))
     return f"narrowest gap, {length_text(gap, unit)}", list(glyphs)
-
-
-@functools.lru_cache(maxsize=16_384)
-def _gap_mm(first: Outline, after: Outline, apart_mm: float) -> float:
-    # The same two letters stand the same way apart all over a job.
-    left = PlacedGlyph(outline=first, x_mm=0.0, baseline_mm=0.0)
-    right = PlacedGlyph(outline=after, x_mm=apart_mm, baseline_mm=0.0)
-    return float(glyph_shape(left).distance(glyph_shape(right)))
 
 
 def _hardest(layouts: Sequence[SignLayout], cuts: Sequence[SignCut]) -> tuple[str, list[PlacedGlyph]]:

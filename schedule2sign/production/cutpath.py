@@ -8,7 +8,7 @@ import functools
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from operator import attrgetter
 
 from shapely.geometry.base import BaseGeometry
 
@@ -36,19 +36,30 @@ def plan_paths(layout: SignLayout, cut: CutWidth, direction: Direction) -> tuple
     """
     paths: list[CutPath] = []
     if layout.pictogram is not None:
-        paths += _plan_part(layout.pictogram.name, layout.pictogram.rings, cut.offset_mm, direction)
+        paths += _plan_rings(layout.pictogram.name, layout.pictogram.rings, cut.offset_mm, direction)
     for line in sorted(layout.lines, key=lambda line: -line.baseline_mm):
-        for glyph in sorted(line.glyphs, key=lambda glyph: glyph.box.left_mm):
+        for glyph in sorted(line.glyphs, key=attrgetter("left_mm")):
             paths += plan_glyph(glyph, cut, direction)
     if layout.border:
-        paths += _plan_part("border", layout.border, cut.offset_mm, direction)
+        paths += _plan_rings("border", layout.border, cut.offset_mm, direction)
     return tuple(paths)
 
 
 def plan_glyph(glyph: PlacedGlyph, cut: CutWidth, direction: Direction) -> tuple[CutPath, ...]:
     """Paths of one letter where it stands, counters first."""
     drawn = _plan_outline(glyph.outline, cut.offset_mm, direction)
-    return tuple(replace(path, x_mm=glyph.x_mm, y_mm=glyph.baseline_mm) for path in drawn)
+    return tuple(
+        CutPath(
+            kind=path.kind,
+            part=path.part,
+            local=path.local,
+            length_mm=path.length_mm,
+            start_on=path.start_on,
+            x_mm=glyph.x_mm,
+            y_mm=glyph.baseline_mm,
+        )
+        for path in drawn
+    )
 
 
 def plan_edge(layout: SignLayout, cutter_mm: float, direction: Direction) -> CutPath:
@@ -88,6 +99,12 @@ def length_of(points: Sequence[Point]) -> float:
 def _plan_outline(outline: Outline, offset_mm: float, direction: Direction) -> tuple[CutPath, ...]:
     # Outlines are shared by every place they stand in, so each is offset once.
     return tuple(_plan_part(outline.char, outline.rings, offset_mm, direction))
+
+
+@functools.lru_cache(maxsize=256)
+def _plan_rings(part: str, rings: tuple[Ring, ...], offset_mm: float, direction: Direction) -> tuple[CutPath, ...]:
+    # Most signs of a kind have their pictogram or border in the same place.
+    return tuple(_plan_part(part, rings, offset_mm, direction))
 
 
 def _plan_part(part: str, rings: Sequence[Ring], offset_mm: float, direction: Direction) -> list[CutPath]:

@@ -1,20 +1,23 @@
 """Order of braille holes, the run of the drill, and clearance of holes from letters and edges."""
 
+import math
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 import numpy
 import shapely
-from shapely.geometry.base import BaseGeometry
 
+from schedule2sign.geometry.rings import box_of
 from schedule2sign.model.bench import Run
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.process import Process
-from schedule2sign.model.shape import Dot, Point, SignLayout
+from schedule2sign.model.shape import Box, Dot, Point, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutpath import length_of
-from schedule2sign.production.raised import plate_shape, raised_parts
+from schedule2sign.production.raised import Part, near_parts, plate_shape, raised_parts, shape_of
 
 _SAME_MM = 1e-6
+_FEW = 256  # points whose distances are all worked out at once
 
 
 def order_dots(dots: Sequence[Dot], *, turned: bool = False) -> tuple[Dot, ...]:
@@ -60,21 +63,25 @@ def spanning_length(points: Sequence[Point]) -> float:
     """Length of the minimum spanning tree: no tour of the points is shorter."""
     if len(points) < 2:
         return 0.0
-    xs, ys = numpy.array([x for x, _ in points]), numpy.array([y for _, y in points])
-    reached = numpy.zeros(len(points), dtype=bool)
-    nearest, total, at = numpy.full(len(points), numpy.inf), 0.0, 0
+    xs, ys = numpy.array(points, dtype=float).T.copy()
+    # Squares order points as their distances do, and cost no root.
+    table = _squares(xs[:, None], ys[:, None], xs, ys) if len(points) <= _FEW else None
+    left, total, at = numpy.ones(len(points), dtype=bool), 0.0, 0
+    nearest = numpy.full(len(points), numpy.inf)
     for _ in range(len(points) - 1):
-        reached[at] = True
-        nearest = numpy.minimum(nearest, numpy.hypot(xs - xs[at], ys - ys[at]))
-        nearest[reached] = numpy.inf
+        left[at], nearest[at] = False, numpy.inf
+        away = table[at] if table is not None else _squares(xs[at], ys[at], xs, ys)
+        numpy.minimum(nearest, away, out=nearest, where=left)
         at = int(nearest.argmin())  # the first of equal ones
-        total += float(nearest[at])
+        total += math.sqrt(nearest[at])
     return total
 
 
-def check_holes(
-    layout: SignLayout, process: Process, raised: Sequence[tuple[str, BaseGeometry]] | None = None
-) -> tuple[Flag, ...]:
+def _squares(x: Any, y: Any, xs: Any, ys: Any) -> Any:
+    return (xs - x) ** 2 + (ys - y) ** 2
+
+
+def check_holes(layout: SignLayout, process: Process, raised: Sequence[Part] | None = None) -> tuple[Flag, ...]:
     """No hole within the drill's radius of the plate's edge, a letter, a fixing hole or the window."""
     radius = _radius_mm(process)
     if radius is None or not layout.dots:
@@ -88,24 +95,34 @@ def _radius_mm(process: Process) -> float | None:
     return process.dot_form.base_mm / 2 if process.dot_form is not None else None
 
 
-def _check_clear(
-    layout: SignLayout, radius_mm: float, unit: str, parts: Sequence[tuple[str, BaseGeometry]]
-) -> Iterator[Flag]:
-    holes = shapely.points([(dot.x_mm, dot.y_mm) for dot in layout.dots])
-    plate = plate_shape(layout)
-    raised = [shape for _, shape in parts]
+def _check_clear(layout: SignLayout, radius_mm: float, unit: str, parts: Sequence[Part]) -> Iterator[Flag]:
+    around = box_of([tuple((dot.x_mm, dot.y_mm) for dot in layout.dots)])
+    centers = shapely.points([(dot.x_mm, dot.y_mm) for dot in layout.dots])
+    raised = [shape_of(part) for part in near_parts(parts, around, radius_mm)]
     openings = [shapely.Point(hole.x_mm, hole.y_mm).buffer(hole.diameter_mm / 2) for hole in layout.holes]
     if layout.window is not None:
         box = layout.window
         openings.append(shapely.box(box.left_mm, box.bottom_mm, box.right_mm, box.top_mm))
     for what, obstacles in (("a raised letter", raised), ("an opening of the plate", openings)):
-        if obstacles and shapely.STRtree(obstacles).query(holes, predicate="dwithin", distance=radius_mm).size:
-            distance = float(min(shapely.distance(shapely.union_all(obstacles), holes)))
+        if obstacles and shapely.STRtree(obstacles).query(centers, predicate="dwithin", distance=radius_mm).size:
+            distance = float(min(shapely.distance(shapely.union_all(obstacles), centers)))
             if distance < radius_mm:
                 yield _too_near(what, distance, radius_mm, unit)
-    distance = 0.0 if not shapely.contains(plate, holes).all() else float(min(shapely.distance(plate.exterior, holes)))
-    if distance < radius_mm:
-        yield _too_near("the plate's edge", distance, radius_mm, unit)
+    if not _well_inside(layout, around, radius_mm):
+        plate = plate_shape(layout)
+        inside = shapely.contains(plate, centers).all()
+        distance = float(min(shapely.distance(plate.exterior, centers))) if inside else 0.0
+        if distance < radius_mm:
+            yield _too_near("the plate's edge", distance, radius_mm, unit)
+
+
+def _well_inside(layout: SignLayout, box: Box, reach_mm: float) -> bool:
+    """Whether the box is so far from the sides of a plain plate that its rounded corners are out of reach too."""
+    far = layout.corner_radius_mm + reach_mm
+    right, top = layout.width_mm - far, layout.height_mm - far
+    return (
+        not layout.outline and far <= box.left_mm <= box.right_mm <= right and far <= box.bottom_mm <= box.top_mm <= top
+    )
 
 
 def _too_near(what: str, distance_mm: float, radius_mm: float, unit: str) -> Flag:

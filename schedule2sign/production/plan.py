@@ -3,8 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from shapely.geometry.base import BaseGeometry
-
 from schedule2sign.model.bench import (
     BenchPlan,
     CutWidth,
@@ -32,7 +30,7 @@ from schedule2sign.production.machining import check_build, check_door_symbol, c
 from schedule2sign.production.mounting import plan_mounting
 from schedule2sign.production.nesting import Plate, check_stock, grid_count, nest_plates, stock_of
 from schedule2sign.production.papers import write_papers
-from schedule2sign.production.raised import raised_parts
+from schedule2sign.production.raised import Part, area_mm2, raised_parts
 from schedule2sign.production.reach import SignReach, check_reach
 from schedule2sign.production.takeoff import make_orders, patches, size_name, spare_plates, take_off
 from schedule2sign.production.timing import (
@@ -56,13 +54,13 @@ def check_process(process: Process) -> tuple[Flag, ...]:
 class Study:
     """What the check of a sign and its plan both need, and is dear to find: its raised parts, and where no cutter goes."""
 
-    parts: tuple[tuple[str, BaseGeometry], ...]
+    parts: tuple[Part, ...]
     reach: SignReach
 
 
 def study_sign(layout: SignLayout, process: Process) -> Study:
     """Look at one sign as the cutter will."""
-    parts = tuple(raised_parts(layout))
+    parts = raised_parts(layout)
     return Study(parts=parts, reach=check_reach(layout, process, _cut_of(process), parts))
 
 
@@ -157,7 +155,7 @@ def plan_sign(layout: SignLayout, process: Process, study: Study | None = None) 
     hop = length_of(starts)
     counters = sum(path.kind is PathKind.COUNTER for path in paths)
     lengths = [path.length_mm + process.letter_cut.overcut_mm for path in paths]
-    background = layout.width_mm * layout.height_mm - sum(shape.area for _, shape in study.parts)
+    background = layout.width_mm * layout.height_mm - sum(map(area_mm2, study.parts))
     return SignCut(
         sign_id=layout.request.sign_id,
         paths=paths,

@@ -2,14 +2,17 @@
 
 import functools
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy
 import shapely
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
-from schedule2sign.geometry.rings import fill_contours
-from schedule2sign.model.shape import Outline, PlacedGlyph, Ring, SignLayout
+from schedule2sign.geometry.rings import box_of, fill_contours
+from schedule2sign.model.shape import Box, Outline, PlacedGlyph, Ring, SignLayout
+
+_NOISE = 9  # decimals of a mm; sums of coordinates differ after that
 
 
 def fill_rings(rings: Sequence[Ring]) -> BaseGeometry:
@@ -17,15 +20,99 @@ def fill_rings(rings: Sequence[Ring]) -> BaseGeometry:
     return fill_contours(rings)
 
 
-def raised_parts(layout: SignLayout) -> list[tuple[str, BaseGeometry]]:
-    """Every letter, the pictogram and the border, each with its name."""
-    glyphs = [glyph for line in layout.lines for glyph in line.glyphs]
-    parts = list(zip((glyph.outline.char for glyph in glyphs), _glyph_shapes(glyphs), strict=True))
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Figure:
+    """A pictogram or a border that is cut raised."""
+
+    name: str
+    rings: tuple[Ring, ...]
+    left_mm: float
+    bottom_mm: float
+    right_mm: float
+    top_mm: float
+
+
+Part = PlacedGlyph | Figure  # whatever is raised on a sign
+
+
+def raised_parts(layout: SignLayout) -> tuple[Part, ...]:
+    """Every letter, the pictogram and the border."""
+    parts: list[Part] = [glyph for line in layout.lines for glyph in line.glyphs]
     if layout.pictogram is not None and layout.pictogram.rings:
-        parts.append((layout.pictogram.name, fill_rings(layout.pictogram.rings)))
+        parts.append(_make_figure(layout.pictogram.name, layout.pictogram.rings))
     if layout.border:
-        parts.append(("border", fill_rings(layout.border)))
-    return parts
+        parts.append(_make_figure("border", layout.border))
+    return tuple(parts)
+
+
+@functools.lru_cache(maxsize=256)
+def _make_figure(name: str, rings: tuple[Ring, ...]) -> Figure:
+    # Most signs of a kind have their pictogram or border in the same place.
+    box = box_of(rings)
+    return Figure(
+        name=name,
+        rings=rings,
+        left_mm=box.left_mm,
+        bottom_mm=box.bottom_mm,
+        right_mm=box.right_mm,
+        top_mm=box.top_mm,
+    )
+
+
+def name_of(part: Part) -> str:
+    """A letter, or what the figure is called."""
+    return part.name if isinstance(part, Figure) else part.outline.char
+
+
+def shape_of(part: Part) -> BaseGeometry:
+    """The area that stays raised, where it stands."""
+    return _fill_figure(part) if isinstance(part, Figure) else glyph_shape(part)
+
+
+def area_mm2(part: Part) -> float:
+    """The area that stays raised."""
+    whole = _fill_figure(part) if isinstance(part, Figure) else fill_outline(part.outline)
+    return float(whole.area)
+
+
+def near_parts(parts: Sequence[Part], box: Box, reach_mm: float) -> tuple[Part, ...]:
+    """The parts whose own boxes come that near to the box: no others can."""
+    return tuple(
+        part
+        for part in parts
+        if part.left_mm - reach_mm <= box.right_mm
+        and part.right_mm + reach_mm >= box.left_mm
+        and part.bottom_mm - reach_mm <= box.top_mm
+        and part.top_mm + reach_mm >= box.bottom_mm
+    )
+
+
+def gaps_between(parts: Sequence[Part], reach_mm: float) -> list[tuple[Part, Part, float]]:
+    """Every two raised parts that stand no farther apart, in the order of the parts, and their distance."""
+    if len(parts) < 2:
+        return []
+    edges = [(part.left_mm, part.right_mm, part.bottom_mm, part.top_mm) for part in parts]
+    left, right, bottom, top = numpy.array(edges).T
+    # Parts are at least as far apart as their boxes are, across or along.
+    across, along = left[:, None] - right, bottom[:, None] - top
+    apart = numpy.maximum(numpy.maximum(across, across.T), numpy.maximum(along, along.T))
+    near = [(parts[one], parts[two]) for one, two in numpy.argwhere(apart <= reach_mm).tolist() if one < two]
+    gaps = [(one, two, _gap_mm(one, two)) for one, two in near]
+    return [found for found in gaps if found[2] <= reach_mm]
+
+
+def _gap_mm(one: Part, two: Part) -> float:
+    if isinstance(one, Figure) or isinstance(two, Figure):
+        return float(shape_of(one).distance(shape_of(two)))
+    dx, dy = two.x_mm - one.x_mm, two.baseline_mm - one.baseline_mm
+    return letter_gap_mm(one.outline, two.outline, round(dx, _NOISE), round(dy, _NOISE))
+
+
+@functools.lru_cache(maxsize=32_768)
+def letter_gap_mm(first: Outline, second: Outline, dx_mm: float, dy_mm: float) -> float:
+    """Distance of two letters, by where the second stands as seen from the first."""
+    # The same two letters stand the same way apart all over a job.
+    return float(fill_outline(first).distance(translate(fill_outline(second), dx_mm, dy_mm)))
 
 
 def plate_shape(layout: SignLayout) -> shapely.Polygon:
@@ -47,21 +134,15 @@ def _rounded(width_mm: float, height_mm: float, radius_mm: float) -> shapely.Pol
 
 def glyph_shape(glyph: PlacedGlyph) -> BaseGeometry:
     """A letter where it stands."""
-    return translate(_fill_outline(glyph.outline), glyph.x_mm, glyph.baseline_mm)
-
-
-def _glyph_shapes(glyphs: Sequence[PlacedGlyph]) -> Sequence[BaseGeometry]:
-    """As `glyph_shape` of each, moved in one go."""
-    shapes = numpy.array([_fill_outline(glyph.outline) for glyph in glyphs], dtype=object)
-    if not glyphs:
-        return ()
-    at, owner = shapely.get_coordinates(shapes, return_index=True)
-    moves = numpy.array([(glyph.x_mm, glyph.baseline_mm) for glyph in glyphs])
-    moved: Sequence[BaseGeometry] = shapely.set_coordinates(shapes.copy(), at + moves[owner])
-    return moved
+    return translate(fill_outline(glyph.outline), glyph.x_mm, glyph.baseline_mm)
 
 
 @functools.lru_cache(maxsize=4096)
-def _fill_outline(outline: Outline) -> BaseGeometry:
-    # Outlines are shared by every place they stand in, so each is filled once.
+def fill_outline(outline: Outline) -> BaseGeometry:
+    """A letter as a filled shape; outlines are shared by every place they stand in, so each is filled once."""
     return fill_rings(outline.rings)
+
+
+@functools.lru_cache(maxsize=256)
+def _fill_figure(figure: Figure) -> BaseGeometry:
+    return fill_rings(figure.rings)

@@ -4,7 +4,6 @@ import functools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import numpy
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -16,7 +15,7 @@ from schedule2sign.model.shape import Outline, Ring, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutwidth import Waste, judge_waste
 from schedule2sign.production.limits import load_limits
-from schedule2sign.production.raised import fill_rings, raised_parts
+from schedule2sign.production.raised import Part, fill_rings, gaps_between, name_of, raised_parts
 
 _ARC_SEGMENTS = 16
 _SEEN = 0.001  # share of a letter below which a round corner is not worth naming
@@ -85,9 +84,7 @@ def _count_thin(shape: BaseGeometry, half_mm: float) -> int:
     return len(whole) - kept + max(0, len(left) - kept)
 
 
-def check_reach(
-    layout: SignLayout, process: Process, cut: CutWidth, raised: Sequence[tuple[str, BaseGeometry]] | None = None
-) -> SignReach:
+def check_reach(layout: SignLayout, process: Process, cut: CutWidth, raised: Sequence[Part] | None = None) -> SignReach:
     """Every place of a sign where the cutter cannot do what is drawn.
 
     Args:
@@ -96,7 +93,7 @@ def check_reach(
     error = process.letter_cut.path_error_mm
     parts = _parts_of(layout, cut.offset_mm, error)
     worst = max(parts, key=lambda part: part[1].corner_share, default=None)
-    gaps = _gaps(raised_parts(layout) if raised is None else raised, _most_height_mm(layout))
+    gaps = gaps_between(raised_parts(layout) if raised is None else raised, _most_height_mm(layout))
     flags = [
         *(flag for name, reach in parts for flag in _check_part(name, reach, process, cut)),
         *_check_gaps(gaps, process, cut),
@@ -105,21 +102,19 @@ def check_reach(
         corner_share=worst[1].corner_share if worst else 0.0,
         worst_part=worst[0] if worst else "",
         corners=tuple(sorted({(name, reach.corner_share) for name, reach in parts if reach.corner_share > _SEEN})),
-        least_gap_mm=min((gap for _, gap in gaps), default=None),
+        least_gap_mm=min((gap for _, _, gap in gaps), default=None),
         flags=tuple(dict.fromkeys(flags)),
     )
 
 
 def _parts_of(layout: SignLayout, offset_mm: float, error_mm: float) -> list[tuple[str, Reach]]:
-    parts = [
-        (glyph.outline.char, _reach_of(glyph.outline, offset_mm, error_mm))
-        for line in layout.lines
-        for glyph in line.glyphs
-    ]
+    """What becomes of the parts; letters that are alike stand for each other."""
+    outlines = dict.fromkeys(glyph.outline for line in layout.lines for glyph in line.glyphs)
+    parts = [(outline.char, _reach_of(outline, offset_mm, error_mm)) for outline in outlines]
     if layout.pictogram is not None and layout.pictogram.rings:
-        parts.append((layout.pictogram.name, measure_reach(layout.pictogram.rings, offset_mm, error_mm)))
+        parts.append((layout.pictogram.name, _reach_in(layout.pictogram.rings, offset_mm, error_mm)))
     if layout.border:
-        parts.append(("border", measure_reach(layout.border, offset_mm, error_mm)))
+        parts.append(("border", _reach_in(layout.border, offset_mm, error_mm)))
     return parts
 
 
@@ -128,20 +123,15 @@ def _reach_of(outline: Outline, offset_mm: float, error_mm: float) -> Reach:
     return measure_reach(outline.rings, offset_mm, error_mm)
 
 
+@functools.lru_cache(maxsize=256)
+def _reach_in(rings: tuple[Ring, ...], offset_mm: float, error_mm: float) -> Reach:
+    # Most signs of a kind have their pictogram in the same place.
+    return measure_reach(rings, offset_mm, error_mm)
+
+
 def _count(shape: BaseGeometry) -> tuple[int, int]:
     polygons = polygons_of(shape)
     return len(polygons), sum(len(polygon.interiors) for polygon in polygons)
-
-
-def _gaps(raised: Sequence[tuple[str, BaseGeometry]], reach_mm: float) -> list[tuple[str, float]]:
-    """Distances between the raised parts that can be each other's neighbors."""
-    if not raised:
-        return []
-    shapes = numpy.array([shape for _, shape in raised], dtype=object)
-    firsts, others = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=reach_mm)
-    pairs = sorted((one, two) for one, two in zip(firsts.tolist(), others.tolist(), strict=True) if two > one)
-    gaps = shapely.distance(shapes[[one for one, _ in pairs]], shapes[[two for _, two in pairs]]).tolist()
-    return [(f"{raised[one][0]} and {raised[two][0]}", gap) for (one, two), gap in zip(pairs, gaps, strict=True)]
 
 
 def _most_height_mm(layout: SignLayout) -> float:
@@ -196,10 +186,15 @@ def _check_part(name: str, reach: Reach, process: Process, cut: CutWidth) -> Ite
             yield _sliver(f"the counter of {name!r}", width, process, cut)
 
 
-def _check_gaps(gaps: Sequence[tuple[str, float]], process: Process, cut: CutWidth) -> Iterator[Flag]:
+def _check_gaps(gaps: Sequence[tuple[Part, Part, float]], process: Process, cut: CutWidth) -> Iterator[Flag]:
     unit, limit = process.unit, load_limits()["gap_at_base"]
-    for names, gap in gaps:
-        waste = judge_waste(gap, cut, process.letter_cut.path_error_mm)
+    error_mm = process.letter_cut.path_error_mm
+    least = min((gap for _, _, gap in gaps), default=None)
+    if least is None or (judge_waste(least, cut, error_mm) is Waste.CLEAN and limit.holds(least - 2 * cut.spread_mm)):
+        return  # nothing can be said of a wider gap either
+    named = [(f"{name_of(one)} and {name_of(two)}", gap) for one, two, gap in gaps]
+    for names, gap in named:
+        waste = judge_waste(gap, cut, error_mm)
         if waste is Waste.BLOCKED:
             yield Flag(
                 code="production/gap-too-narrow",
@@ -221,9 +216,7 @@ def _check_gaps(gaps: Sequence[tuple[str, float]], process: Process, cut: CutWid
                 fix="Use a cutter with a smaller angle, or set the letters wider.",
                 who="shop",
             )
-    slivers = [
-        (names, gap) for names, gap in gaps if judge_waste(gap, cut, process.letter_cut.path_error_mm) is Waste.SLIVER
-    ]
+    slivers = [(names, gap) for names, gap in named if judge_waste(gap, cut, error_mm) is Waste.SLIVER]
     if slivers:
         names, gap = min(slivers, key=lambda pair: pair[1])
         more = f" and {len(slivers) - 1} more places" if len(slivers) > 1 else ""

@@ -1,24 +1,38 @@
 """Judges what the rules measure: exactly one verdict per rule and sign."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import isfinite
+from functools import cache
+from math import inf, isfinite
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.rule import FLOAT_NOISE_MM, Finding, Limit, Measurement, Outcome, Requirement, Verdict
 from schedule2sign.model.shape import SignLayout
+from schedule2sign.once import once
 from schedule2sign.rules.profile import Profile
 from schedule2sign.rules.registry import BY_ID, RULES
-from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Rule, Stated
+from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Rule, Series, Stated
 from schedule2sign.rules.wording import say_basis, say_value
 
 
 def check_sign(layout: SignLayout, profile: Profile) -> tuple[Verdict, ...]:
     """One verdict of every rule, in the registry's order."""
-    return tuple(judge_rule(rule, layout, profile) for rule in RULES)
+    return tuple(
+        verdict or _judge_sign(rule, layout, profile) for rule, verdict in zip(RULES, _settled(profile), strict=True)
+    )
 
 
 def judge_rule(rule: Rule, layout: SignLayout, profile: Profile) -> Verdict:
     """One rule's verdict. A rule that fails or lacks its limit is not checked: silence is never a pass."""
+    return _settle(rule, profile) or _judge_sign(rule, layout, profile)
+
+
+@once
+def _settled(profile: Profile) -> tuple[Verdict | None, ...]:
+    return tuple(_settle(rule, profile) for rule in RULES)
+
+
+def _settle(rule: Rule, profile: Profile) -> Verdict | None:
+    """The verdict on any sign where the profile alone decides it: a limit is missing, or it has none of them."""
     keys = (*rule.limits, *rule.requirements)
     known = [key for key in keys if key in profile.limits or key in profile.requirements]
     missing = [key for key in keys if key not in known and key not in profile.waived]
@@ -27,11 +41,17 @@ def judge_rule(rule: Rule, layout: SignLayout, profile: Profile) -> Verdict:
         return Verdict(rule=rule.id, outcome=Outcome.NOT_CHECKED, why_not=why)
     if not known:
         return Verdict(rule=rule.id, outcome=Outcome.NOT_APPLICABLE, why_not=_why_waived(keys, profile))
+    return None
+
+
+def _judge_sign(rule: Rule, layout: SignLayout, profile: Profile) -> Verdict:
     try:
         if not rule.applies(layout):
-            return Verdict(rule=rule.id, outcome=Outcome.NOT_APPLICABLE, why_not=rule.otherwise)
-        readings = tuple(rule.check(layout))
-        return _judge_readings(rule, readings, profile)
+            return _not_applicable(rule.id, rule.otherwise)
+        readings = rule.check(layout)
+        if isinstance(readings, Series):
+            return _judge_series(rule, readings, profile)
+        return _judge_readings(rule, tuple(readings), profile)
     except Exception as error:  # noqa: BLE001 - whatever a rule trips over, the sign is held and the reason named
         why = f"the rule failed with {type(error).__name__}: {error}"
         return Verdict(rule=rule.id, outcome=Outcome.NOT_CHECKED, why_not=why)
@@ -52,6 +72,35 @@ def measure_margin(value: float, limit: Limit) -> tuple[float, str]:
     if margin >= -FLOAT_NOISE_MM:
         return margin, ""
     return margin, TOO_LARGE if above < below else TOO_SMALL
+
+
+@cache
+def _not_applicable(rule_id: str, why_not: str) -> Verdict:
+    # Most rules say so of most signs.
+    return Verdict(rule=rule_id, outcome=Outcome.NOT_APPLICABLE, why_not=why_not)
+
+
+def _judge_series(rule: Rule, series: Series, profile: Profile) -> Verdict:
+    """As its single readings would be judged; of all that are inside, only the closest is put into words."""
+    closest: list[Measurement] = []
+    for turn, key in enumerate(series.limits):
+        values = series.values[turn :: len(series.limits)]
+        limit = profile.limits.get(key)
+        if key not in rule.limits or limit is None or not values or not all(map(isfinite, values)):
+            return _judge_readings(rule, tuple(series), profile)
+        low, high = limit.low_value, limit.high_value
+        sides = (
+            [value - low for value in values] if low is not None else [],
+            [high - value for value in values] if high is not None else [],
+        )
+        least = [min(margins, default=inf) for margins in sides]
+        margin = min(least)
+        if margin < -FLOAT_NOISE_MM:
+            return _judge_readings(rule, tuple(series), profile)
+        index = min(margins.index(margin) for margins, end in zip(sides, least, strict=True) if end == margin)
+        reading = series.single(index * len(series.limits) + turn)
+        closest.append(_measurement(reading, limit, margin))
+    return Verdict(rule=rule.id, outcome=Outcome.MET, closest=tuple(closest))
 
 
 def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: Profile) -> Verdict:

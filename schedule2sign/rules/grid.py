@@ -1,12 +1,15 @@
 """The braille grid as drilled: distances between dots, read from the dots and not from the size they were drawn to."""
 
-from collections.abc import Iterator
 from itertools import combinations, pairwise
+from operator import attrgetter
 from statistics import median
 
 from schedule2sign.model.shape import Dot, SignLayout
+from schedule2sign.once import once
+from schedule2sign.rules.rule import Measured, Series
 
 Cell = tuple[Dot, ...]
+Pitches = tuple[tuple[float, Dot, Dot], ...]  # a distance and the dots it was read from
 
 
 def column(dot: Dot) -> int:
@@ -19,55 +22,66 @@ def row(dot: Dot) -> int:
     return (dot.number - 1) % 3
 
 
+@once
 def cells_by_line(sign: SignLayout) -> dict[int, dict[int, Cell]]:
     """Line -> cell -> its dots; blank cells are absent."""
     found: dict[int, dict[int, list[Dot]]] = {}
-    for dot in sorted(sign.dots, key=lambda dot: (dot.line, dot.cell, dot.number)):
+    for dot in sorted(sign.dots, key=attrgetter("line", "cell", "number")):
         found.setdefault(dot.line, {}).setdefault(dot.cell, []).append(dot)
     return {line: {cell: tuple(dots) for cell, dots in cells.items()} for line, cells in found.items()}
 
 
-def dot_pitches(sign: SignLayout) -> Iterator[tuple[float, Dot, Dot]]:
+@once
+def dot_pitches(sign: SignLayout) -> Pitches:
     """Distance of neighboring columns and rows for every two dots of a cell.
 
     Dots 1 and 3 stand two rows apart, so half their distance counts; dots 1 and 5 give one of each kind.
     """
+    found: list[tuple[float, Dot, Dot]] = []
     for cells in cells_by_line(sign).values():
         for dots in cells.values():
             for a, b in combinations(dots, 2):
                 if columns := column(b) - column(a):
-                    yield (b.x_mm - a.x_mm) / columns, a, b
+                    found.append(((b.x_mm - a.x_mm) / columns, a, b))
                 if rows := row(b) - row(a):
-                    yield (a.y_mm - b.y_mm) / rows, a, b
+                    found.append(((a.y_mm - b.y_mm) / rows, a, b))
+    return tuple(found)
 
 
-def cell_pitches(sign: SignLayout) -> Iterator[tuple[float, Dot, Dot]]:
+@once
+def cell_pitches(sign: SignLayout) -> Pitches:
     """Distance of neighboring cells of a line, from dots of the same column; blank cells between are counted."""
     pitch = typical_dot_pitch_mm(sign)
+    found: list[tuple[float, Dot, Dot]] = []
     for cells in cells_by_line(sign).values():
-        order = sorted(cells)
-        for left, right in pairwise(order):
+        for left, right in pairwise(cells):
             pairs = [(a, b) for a in cells[left] for b in cells[right]]
             like = [(a, b) for a, b in pairs if column(a) == column(b)]
             for a, b in like or pairs[:1]:
                 shift = (column(b) - column(a)) * pitch
-                yield (b.x_mm - a.x_mm - shift) / (right - left), a, b
+                found.append(((b.x_mm - a.x_mm - shift) / (right - left), a, b))
+    return tuple(found)
 
 
-def line_pitches(sign: SignLayout) -> Iterator[tuple[float, Dot, Dot]]:
+@once
+def line_pitches(sign: SignLayout) -> Pitches:
     """Distance of a dot row to the same row one line down; every dot above is compared with the extremes below."""
     pitch = typical_dot_pitch_mm(sign)
     lines = cells_by_line(sign)
-    order = sorted(lines)
-    for upper, lower in pairwise(order):
+    found: list[tuple[float, Dot, Dot]] = []
+    for upper, lower in pairwise(lines):
         above = [dot for dots in lines[upper].values() for dot in dots]
         below = [dot for dots in lines[lower].values() for dot in dots]
         common = {row(dot) for dot in above} & {row(dot) for dot in below}
+        ends = {
+            dot_row: _lowest_and_highest([b for b in below if row(b) == dot_row] if common else below)
+            for dot_row in {row(dot) for dot in above}
+        }
         for a in above:
-            like = [b for b in below if row(b) == row(a)] if common else below
-            for b in dict.fromkeys((min(like, key=_height), max(like, key=_height))) if like else ():
+            for b in ends[row(a)]:
                 shift = (row(b) - row(a)) * pitch
-                yield (a.y_mm - b.y_mm - shift) / (lower - upper), a, b
+                found.append(((a.y_mm - b.y_mm - shift) / (lower - upper), a, b))
+    return tuple(found)
 
 
 def tactile_baselines(sign: SignLayout) -> tuple[float, ...]:
@@ -81,10 +95,21 @@ def tactile_baselines(sign: SignLayout) -> tuple[float, ...]:
     return (*(line.baseline_mm for line in sign.lines), *braille)
 
 
+@once
 def typical_dot_pitch_mm(sign: SignLayout) -> float:
     """The middle of the measured dot pitches; the drawn one where no cell has two dots."""
     measured = [pitch for pitch, _, _ in dot_pitches(sign)]
     return median(measured) if measured else sign.cell_size.dot_pitch_mm
+
+
+def pitch_series(limit: str, pitches: Pitches) -> Series:
+    """The distances as readings against one limit."""
+
+    def single(index: int) -> Measured:
+        value, a, b = pitches[index]
+        return Measured(limit=limit, value=value, where=f"{name_dot(a)} to {name_dot(b)}")
+
+    return Series(limits=(limit,), values=[value for value, _, _ in pitches], single=single)
 
 
 def name_dot(dot: Dot) -> str:
@@ -92,5 +117,6 @@ def name_dot(dot: Dot) -> str:
     return f"braille line {dot.line + 1}, cell {dot.cell + 1}, dot {dot.number}"
 
 
-def _height(dot: Dot) -> tuple[float, float]:
-    return dot.y_mm, dot.x_mm
+def _lowest_and_highest(dots: list[Dot]) -> tuple[Dot, ...]:
+    height = attrgetter("y_mm", "x_mm")
+    return tuple(dict.fromkeys((min(dots, key=height), max(dots, key=height)))) if dots else ()

@@ -1,11 +1,13 @@
 """Closest distances on a finished sign: letter to letter, letter to dot, anything to the plate's edge."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from itertools import accumulate, pairwise
 from typing import Any
 
 from schedule2sign.model.shape import Box, Dot, Outline, PlacedGlyph, Point, RaisedLine, Ring, SignLayout, VisualLine
+from schedule2sign.once import once
 
 # Shapely is loaded when the first sign is measured, not when the command line starts.
 
@@ -32,21 +34,60 @@ def text_lines(sign: SignLayout) -> tuple[RaisedLine | VisualLine, ...]:
     return (*sign.lines, *sign.visual)
 
 
-def line_shape(line: RaisedLine | VisualLine) -> Any:
-    """All letters of a line."""
+@once
+def line_shapes(sign: SignLayout) -> tuple[Any, ...]:
+    """All letters of each of the sign's `text_lines`, where they are cut."""
     import shapely
 
-    return shapely.geometrycollections([glyph_shape(glyph) for glyph in line.glyphs])
+    lines = [line.glyphs for line in text_lines(sign)]
+    letters = move_outlines([glyph for glyphs in lines for glyph in glyphs])
+    ends = accumulate((len(glyphs) for glyphs in lines), initial=0)
+    return tuple(shapely.geometrycollections(letters[first:end]) for first, end in pairwise(ends))
+
+
+def raised_shapes(sign: SignLayout) -> tuple[tuple[RaisedLine, Any], ...]:
+    """Every raised line with all its letters."""
+    return tuple(zip(sign.lines, line_shapes(sign), strict=False))  # flat lines come after the raised ones
+
+
+def move_outlines(glyphs: Sequence[PlacedGlyph]) -> Any:
+    """As `glyph_shape` of each, moved in one go."""
+    import numpy
+    import shapely
+
+    shapes = numpy.array([_outline_shape(glyph.outline) for glyph in glyphs], dtype=object)
+    points, owner = shapely.get_coordinates(shapes, return_index=True)
+    shifts = numpy.array([(glyph.x_mm, glyph.baseline_mm) for glyph in glyphs]).reshape(-1, 2)
+    return shapely.set_coordinates(shapes, points + shifts[owner])
+
+
+def gaps_mm(pairs: Sequence[tuple[PlacedGlyph, PlacedGlyph]]) -> list[float]:
+    """Closest points of each two letters."""
+    import shapely
+
+    found: list[float] = shapely.distance(
+        move_outlines([first for first, _ in pairs]), move_outlines([second for _, second in pairs])
+    ).tolist()
+    return found
 
 
 def line_box(line: RaisedLine | VisualLine) -> Box:
     """The box around all letters of a line."""
-    boxes = [glyph.box for glyph in line.glyphs]
+    return _box_around(line.glyphs)
+
+
+@once
+def text_box(sign: SignLayout) -> Box:
+    """The box around all raised letters."""
+    return _box_around([glyph for line in sign.lines for glyph in line.glyphs])
+
+
+def _box_around(glyphs: Sequence[PlacedGlyph]) -> Box:
     return Box(
-        left_mm=min(box.left_mm for box in boxes),
-        bottom_mm=min(box.bottom_mm for box in boxes),
-        right_mm=max(box.right_mm for box in boxes),
-        top_mm=max(box.top_mm for box in boxes),
+        left_mm=min(glyph.left_mm for glyph in glyphs),
+        bottom_mm=min(glyph.bottom_mm for glyph in glyphs),
+        right_mm=max(glyph.right_mm for glyph in glyphs),
+        top_mm=max(glyph.top_mm for glyph in glyphs),
     )
 
 
@@ -82,29 +123,36 @@ def point_shape(point: Point) -> Any:
     return shapely.points(*point)
 
 
-def dots_shape(dots: tuple[Dot, ...]) -> Any:
+@once
+def dots_shape(sign: SignLayout) -> Any:
     """Dot centers."""
     import shapely
 
-    return shapely.multipoints([(dot.x_mm, dot.y_mm) for dot in dots])
+    return shapely.multipoints([(dot.x_mm, dot.y_mm) for dot in sign.dots])
 
 
 def plate_edge(sign: SignLayout) -> Any:
     """The plate's edge: its own outline, or a rectangle with rounded corners."""
+    return _plate(sign)[0]
+
+
+def _plate(sign: SignLayout) -> tuple[Any, Any]:
+    return _make_plate(sign.outline, sign.width_mm, sign.height_mm, sign.corner_radius_mm)
+
+
+@lru_cache(maxsize=256)
+def _make_plate(outline: Ring, width_mm: float, height_mm: float, radius_mm: float) -> tuple[Any, Any]:
+    """Edge and filled plate; a job has few sizes of plate."""
     import shapely
 
-    if sign.outline:
-        return shapely.linearrings(sign.outline)
-    radius = sign.corner_radius_mm
-    core = shapely.box(radius, radius, sign.width_mm - radius, sign.height_mm - radius)
-    return shapely.get_exterior_ring(shapely.buffer(core, radius, quad_segs=32) if radius else core)
-
-
-def plate_shape(sign: SignLayout) -> Any:
-    """The plate, filled."""
-    import shapely
-
-    return shapely.polygons(plate_edge(sign))
+    if outline:
+        edge = shapely.linearrings(outline)
+    else:
+        core = shapely.box(radius_mm, radius_mm, width_mm - radius_mm, height_mm - radius_mm)
+        edge = shapely.get_exterior_ring(shapely.buffer(core, radius_mm, quad_segs=32) if radius_mm else core)
+    plate = shapely.polygons(edge)
+    shapely.prepare([edge, plate])
+    return edge, plate
 
 
 def distance_mm(a: Any, b: Any) -> float:
@@ -118,10 +166,11 @@ def inside_edge_mm(sign: SignLayout, shape: Any) -> float:
     """Least distance of a shape to the plate's edge; how far it sticks out, negative, where it leaves the plate."""
     import shapely
 
-    if shapely.covers(plate_shape(sign), shape):
-        return distance_mm(plate_edge(sign), shape)
+    edge, plate = _plate(sign)
+    if shapely.covers(plate, shape):
+        return distance_mm(edge, shape)
     points = shapely.points(shapely.get_coordinates(shape))
-    outside = shapely.distance(plate_shape(sign), points)
+    outside = shapely.distance(plate, points)
     return -float(outside.max()) if outside.max() > 0 else 0.0
 
 
@@ -139,7 +188,7 @@ def line_gap_pairs(line: RaisedLine) -> Iterator[tuple[PlacedGlyph, PlacedGlyph]
 
 def ink_bottom_mm(sign: SignLayout) -> float:
     """Lowest point of all raised characters."""
-    return min(glyph.box.bottom_mm for line in sign.lines for glyph in line.glyphs)
+    return text_box(sign).bottom_mm
 
 
 def spread_mm(sign: SignLayout) -> float:

@@ -1,6 +1,6 @@
 """What a rule is: fields a rule page is made of, and a check that only measures."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from schedule2sign.model.flag import Severity
@@ -36,7 +36,24 @@ class Stated:
     where: str
 
 
-Check = Callable[[SignLayout], Iterator[Measured | Stated]]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Series:
+    """Many numbers read alike, each put into words only where it is told; iterates as the single readings.
+
+    Attributes:
+        limits: the keys of the limits, which the values are read against by turns.
+        single: the reading of the value at an index.
+    """
+
+    limits: tuple[str, ...]
+    values: Sequence[float]
+    single: Callable[[int], Measured]
+
+    def __iter__(self) -> Iterator[Measured]:
+        return map(self.single, range(len(self.values)))
+
+
+Check = Callable[[SignLayout], Iterable[Measured | Stated]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

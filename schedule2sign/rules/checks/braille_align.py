@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import Dot, SignLayout
 from schedule2sign.rules.grid import column, typical_dot_pitch_mm
+from schedule2sign.rules.ink import text_box
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -21,8 +22,7 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 )
 def check_align(sign: SignLayout) -> Iterator[Measured]:
     """Full cells from dot edge to dot edge, against the outlines: the lesser of the two distances, line by line."""
-    boxes = [glyph.box for line in sign.lines for glyph in line.glyphs]
-    left, right = min(box.left_mm for box in boxes), max(box.right_mm for box in boxes)
+    left, right = text_box(sign).left_mm, text_box(sign).right_mm
     pitch, radius = typical_dot_pitch_mm(sign), sign.cell_size.base_mm / 2
     for line in sorted({dot.line for dot in sign.dots}):
         dots = [dot for dot in sign.dots if dot.line == line]

@@ -22,5 +22,5 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 def check_border_clear(sign: SignLayout) -> Iterator[Measured]:
     """Closest dot edge to the contours of the border and of the pictogram, which is cut raised."""
     for name, shape in decoration(sign):
-        value = distance_mm(dots_shape(sign.dots), shape) - sign.cell_size.base_mm / 2
+        value = distance_mm(dots_shape(sign), shape) - sign.cell_size.base_mm / 2
         yield Measured(limit="braille_border_clearance", value=value, where=f"closest dot and {name}")

@@ -1,11 +1,9 @@
 """Distance between the same dot of neighboring cells."""
 
-from collections.abc import Iterator
-
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.grid import cell_pitches, name_dot
-from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
+from schedule2sign.rules.grid import cell_pitches, pitch_series
+from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Series, rule
 
 
 @rule(
@@ -15,11 +13,10 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
     fix="Use a braille size whose cell pitch is inside the range.",
     limits=("cell_pitch",),
     codes={TOO_SMALL: Severity.HOLD, TOO_LARGE: Severity.HOLD},
-    applies=lambda sign: any(cell_pitches(sign)),
+    applies=lambda sign: bool(cell_pitches(sign)),
     otherwise="No line of braille has two cells.",
     waivable=False,
 )
-def check_cell_pitch(sign: SignLayout) -> Iterator[Measured]:
+def check_cell_pitch(sign: SignLayout) -> Series:
     """Center to center, from the dots as they will be drilled."""
-    for value, a, b in cell_pitches(sign):
-        yield Measured(limit="cell_pitch", value=value, where=f"{name_dot(a)} to {name_dot(b)}")
+    return pitch_series("cell_pitch", cell_pitches(sign))

@@ -1,11 +1,9 @@
 """Distance between the same dot of a cell and the cell directly below."""
 
-from collections.abc import Iterator
-
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.grid import line_pitches, name_dot
-from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
+from schedule2sign.rules.grid import line_pitches, pitch_series
+from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Series, rule
 
 
 @rule(
@@ -15,11 +13,10 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
     fix="Use a braille size whose line pitch is inside the range.",
     limits=("braille_line_pitch",),
     codes={TOO_SMALL: Severity.HOLD, TOO_LARGE: Severity.HOLD},
-    applies=lambda sign: any(line_pitches(sign)),
+    applies=lambda sign: bool(line_pitches(sign)),
     otherwise="The sign has one line of braille at most.",
     waivable=False,
 )
-def check_line_pitch(sign: SignLayout) -> Iterator[Measured]:
+def check_line_pitch(sign: SignLayout) -> Series:
     """Center to center, from the dots as they will be drilled."""
-    for value, a, b in line_pitches(sign):
-        yield Measured(limit="braille_line_pitch", value=value, where=f"{name_dot(a)} to {name_dot(b)}")
+    return pitch_series("braille_line_pitch", line_pitches(sign))

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.rule import FLOAT_NOISE_MM
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.ink import ink_bottom_mm
+from schedule2sign.rules.ink import ink_bottom_mm, text_box
 from schedule2sign.rules.rule import Stated, rule
 
 
@@ -24,8 +24,7 @@ def check_position(sign: SignLayout) -> Iterator[Stated]:
     """Dot edges against outlines: below the lowest point of all letters, and not off to a side of them."""
     radius = sign.cell_size.base_mm / 2
     lowest_mm = ink_bottom_mm(sign)
-    boxes = [glyph.box for line in sign.lines for glyph in line.glyphs]
-    left, right = min(box.left_mm for box in boxes), max(box.right_mm for box in boxes)
+    left, right = text_box(sign).left_mm, text_box(sign).right_mm
     for line in sorted({dot.line for dot in sign.dots}):
         dots = [dot for dot in sign.dots if dot.line == line]
         if max(dot.y_mm for dot in dots) + radius > lowest_mm + FLOAT_NOISE_MM:

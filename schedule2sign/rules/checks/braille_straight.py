@@ -1,11 +1,9 @@
 """Dot rows and columns in line."""
 
-from collections.abc import Iterator
-
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import Dot, SignLayout
 from schedule2sign.rules.grid import column, row
-from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
+from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Series, rule
 
 
 @rule(
@@ -19,19 +17,26 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
     otherwise="The sign has no braille.",
     waivable=False,
 )
-def check_straight(sign: SignLayout) -> Iterator[Measured]:
+def check_straight(sign: SignLayout) -> Series:
     """Spread of the heights of a dot row along a line, and of a cell's column from side to side."""
     heights: dict[tuple[int, int], list[float]] = {}
     sides: dict[tuple[int, int, int], list[float]] = {}
     for dot in sign.dots:
         heights.setdefault((dot.line, row(dot)), []).append(dot.y_mm)
         sides.setdefault(_side(dot), []).append(dot.x_mm)
-    for (line, dot_row), values in heights.items():
-        where = f"braille line {line + 1}, dot row {dot_row + 1}"
-        yield Measured(limit="dot_straight", value=max(values) - min(values), where=where)
-    for (line, cell, dot_column), values in sides.items():
-        where = f"braille line {line + 1}, cell {cell + 1}, column {dot_column + 1}"
-        yield Measured(limit="dot_straight", value=max(values) - min(values), where=where)
+    rows, columns = tuple(heights), tuple(sides)
+    spreads = [max(values) - min(values) for values in (*heights.values(), *sides.values())]
+
+    def single(index: int) -> Measured:
+        if index < len(rows):
+            line, dot_row = rows[index]
+            where = f"braille line {line + 1}, dot row {dot_row + 1}"
+        else:
+            line, cell, dot_column = columns[index - len(rows)]
+            where = f"braille line {line + 1}, cell {cell + 1}, column {dot_column + 1}"
+        return Measured(limit="dot_straight", value=spreads[index], where=where)
+
+    return Series(limits=("dot_straight",), values=spreads, single=single)
 
 
 def _side(dot: Dot) -> tuple[int, int, int]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.ink import distance_mm, dots_shape, line_shape
+from schedule2sign.rules.ink import distance_mm, dots_shape, raised_shapes
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -21,8 +21,8 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 )
 def check_text_clear(sign: SignLayout) -> Iterator[Measured]:
     """Closest outline to closest dot edge, for every raised line."""
-    dots = dots_shape(sign.dots)
+    dots = dots_shape(sign)
     radius = sign.cell_size.base_mm / 2
-    for line in sign.lines:
-        value = distance_mm(line_shape(line), dots) - radius
+    for line, shape in raised_shapes(sign):
+        value = distance_mm(shape, dots) - radius
         yield Measured(limit="braille_clearance", value=value, where=f"raised line {line.text!r}")

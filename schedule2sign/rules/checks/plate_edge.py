@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.ink import dots_shape, inside_edge_mm, line_shape, text_lines
+from schedule2sign.rules.ink import dots_shape, inside_edge_mm, line_shapes, text_lines
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -21,11 +21,11 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 )
 def check_edge(sign: SignLayout) -> Iterator[Measured]:
     """Outlines and dot edges to the edge with its rounded corners; negative outside."""
-    for line in text_lines(sign):
-        value = inside_edge_mm(sign, line_shape(line))
+    for line, shape in zip(text_lines(sign), line_shapes(sign), strict=True):
+        value = inside_edge_mm(sign, shape)
         yield Measured(limit="edge_text", value=value, where=f"line {line.text!r}")
     if sign.dots:
-        value = inside_edge_mm(sign, dots_shape(sign.dots)) - sign.cell_size.base_mm / 2
+        value = inside_edge_mm(sign, dots_shape(sign)) - sign.cell_size.base_mm / 2
         yield Measured(limit="edge_braille", value=value, where="closest dot")
     if sign.pictogram is not None:
         field = sign.pictogram.field

@@ -7,7 +7,7 @@ from typing import Any
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import Hole, SignLayout
-from schedule2sign.rules.ink import distance_mm, dots_shape, inside_edge_mm, line_shape
+from schedule2sign.rules.ink import distance_mm, dots_shape, inside_edge_mm, raised_shapes
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -28,11 +28,11 @@ def check_holes(sign: SignLayout) -> Iterator[Measured]:
         where = f"hole {index + 1}"
         center, radius = _center(hole), hole.diameter_mm / 2
         yield Measured(limit="hole_edge", value=inside_edge_mm(sign, center) - radius, where=where)
-        for line in sign.lines:
-            value = distance_mm(center, line_shape(line)) - radius
+        for line, shape in raised_shapes(sign):
+            value = distance_mm(center, shape) - radius
             yield Measured(limit="hole_text", value=value, where=f"{where} and raised line {line.text!r}")
         if sign.dots:
-            value = distance_mm(center, dots_shape(sign.dots)) - radius - sign.cell_size.base_mm / 2
+            value = distance_mm(center, dots_shape(sign)) - radius - sign.cell_size.base_mm / 2
             yield Measured(limit="hole_braille", value=value, where=where)
     for (i, a), (j, b) in combinations(enumerate(sign.holes), 2):
         value = hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm) - (a.diameter_mm + b.diameter_mm) / 2

@@ -5,7 +5,7 @@ from typing import Any
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import Box, SignLayout
-from schedule2sign.rules.ink import distance_mm, dots_shape, ink_bottom_mm, inside_edge_mm, line_shape
+from schedule2sign.rules.ink import distance_mm, dots_shape, ink_bottom_mm, inside_edge_mm, raised_shapes
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Stated, rule
 
 
@@ -25,13 +25,13 @@ def check_window(sign: SignLayout) -> Iterator[Measured | Stated]:
     """From the edge of the opening."""
     if sign.window is None:
         return
-    shape = _fill(sign.window)
-    yield Measured(limit="window_edge", value=inside_edge_mm(sign, shape), where="window")
-    for line in sign.lines:
-        value = distance_mm(shape, line_shape(line))
+    opening = _fill(sign.window)
+    yield Measured(limit="window_edge", value=inside_edge_mm(sign, opening), where="window")
+    for line, shape in raised_shapes(sign):
+        value = distance_mm(opening, shape)
         yield Measured(limit="window_text", value=value, where=f"window and raised line {line.text!r}")
     if sign.dots:
-        value = distance_mm(shape, dots_shape(sign.dots)) - sign.cell_size.base_mm / 2
+        value = distance_mm(opening, dots_shape(sign)) - sign.cell_size.base_mm / 2
         yield Measured(limit="window_braille", value=value, where="window and closest dot")
     value_ = "between text and braille" if _is_between(sign, sign.window) else "above the text or below the braille"
     yield Stated(requirement="window_place", value=value_, code="between", where="window")

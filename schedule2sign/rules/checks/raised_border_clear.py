@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.ink import decoration, distance_mm, line_shape
+from schedule2sign.rules.ink import decoration, distance_mm, raised_shapes
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -22,6 +22,6 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 def check_border_clear(sign: SignLayout) -> Iterator[Measured]:
     """Each raised line's outlines to the contours of the border and of the pictogram, which is cut raised."""
     for name, shape in decoration(sign):
-        for line in sign.lines:
-            value = distance_mm(line_shape(line), shape)
+        for line, letters in raised_shapes(sign):
+            value = distance_mm(letters, shape)
             yield Measured(limit="border_clearance", value=value, where=f"raised line {line.text!r} and {name}")

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.ink import distance_mm, glyph_shape, word_pairs
+from schedule2sign.rules.ink import gaps_mm, word_pairs
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -23,8 +23,8 @@ def check_gap_upright(sign: SignLayout) -> Iterator[Measured]:
     """Rectangular cross-section: one gap from face to base. Spaces between words are excluded."""
     for line in sign.lines:
         stroke_mm = sign.font.stroke_ratio * line.height_mm
-        for a, b in word_pairs(line):
-            gap_mm = distance_mm(glyph_shape(a), glyph_shape(b))
+        pairs = tuple(word_pairs(line))
+        for (a, b), gap_mm in zip(pairs, gaps_mm(pairs), strict=True):
             where = f"{a.outline.char}{b.outline.char} in raised line {line.text!r}"
             yield Measured(limit="gap", value=gap_mm, where=where)
             yield Measured(limit="gap_strokes", value=gap_mm / stroke_mm, where=where, unit_mm=stroke_mm)

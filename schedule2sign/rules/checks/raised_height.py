@@ -28,5 +28,5 @@ def check_height(sign: SignLayout) -> Iterator[Measured]:
         yield Measured(limit="character_height", value=line.height_mm, where=f"height set for I, {where}")
         for glyph in line.glyphs:
             if glyph.outline.char in _FLAT_TOPPED:
-                height_mm = glyph.box.top_mm - line.baseline_mm
+                height_mm = glyph.top_mm - line.baseline_mm
                 yield Measured(limit="character_height", value=height_mm, where=f"{glyph.outline.char} in {where}")

@@ -1,10 +1,8 @@
 """Raised lines run level."""
 
-from collections.abc import Iterator
-
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
+from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Series, rule
 
 
 @rule(
@@ -18,9 +16,14 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
     otherwise="The sign has no raised characters.",
     waivable=True,
 )
-def check_level(sign: SignLayout) -> Iterator[Measured]:
+def check_level(sign: SignLayout) -> Series:
     """Baseline of each character against that of its line."""
-    for line in sign.lines:
-        for glyph in line.glyphs:
-            where = f"{glyph.outline.char} in raised line {line.text!r}"
-            yield Measured(limit="baseline_off", value=abs(glyph.baseline_mm - line.baseline_mm), where=where)
+    found = [(line, glyph) for line in sign.lines for glyph in line.glyphs]
+    values = [abs(glyph.baseline_mm - line.baseline_mm) for line, glyph in found]
+
+    def single(index: int) -> Measured:
+        line, glyph = found[index]
+        where = f"{glyph.outline.char} in raised line {line.text!r}"
+        return Measured(limit="baseline_off", value=values[index], where=where)
+
+    return Series(limits=("baseline_off",), values=values, single=single)

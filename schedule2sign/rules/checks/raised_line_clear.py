@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.ink import distance_mm, line_shape
+from schedule2sign.rules.ink import distance_mm, raised_shapes
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -22,6 +22,7 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 )
 def check_line_clear(sign: SignLayout) -> Iterator[Measured]:
     """Also between messages, where no line spacing is prescribed."""
-    for upper, lower in pairwise(sorted(sign.lines, key=lambda line: -line.baseline_mm)):
-        value = distance_mm(line_shape(upper), line_shape(lower))
+    downward = sorted(raised_shapes(sign), key=lambda line: -line[0].baseline_mm)
+    for (upper, upper_shape), (lower, lower_shape) in pairwise(downward):
+        value = distance_mm(upper_shape, lower_shape)
         yield Measured(limit="line_clearance", value=value, where=f"lines {upper.text!r} and {lower.text!r}")

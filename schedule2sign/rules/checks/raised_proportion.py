@@ -26,6 +26,6 @@ def check_proportion(sign: SignLayout) -> Iterator[Measured]:
     for line in sign.lines:
         for glyph in line.glyphs:
             if glyph.outline.char == "O":
-                value = 100 * glyph.box.width_mm / line.height_mm
+                value = 100 * (glyph.right_mm - glyph.left_mm) / line.height_mm
                 where = f"O in raised line {line.text!r}"
                 yield Measured(limit="proportion", value=value, where=where, unit_mm=line.height_mm / 100)

@@ -1,10 +1,8 @@
 """Letters cut at the size they were set at."""
 
-from collections.abc import Iterator
-
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
+from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Series, rule
 
 _CAPITALS_AND_DIGITS = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789")
 
@@ -22,11 +20,16 @@ _CAPITALS_AND_DIGITS = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789")
     otherwise="The sign has no raised capital or digit.",
     waivable=True,
 )
-def check_same_size(sign: SignLayout) -> Iterator[Measured]:
+def check_same_size(sign: SignLayout) -> Series:
     """Accented letters and punctuation stand higher or lower by nature and are left out."""
-    for line in sign.lines:
-        for glyph in line.glyphs:
-            if glyph.outline.char in _CAPITALS_AND_DIGITS:
-                value = 100 * (glyph.box.top_mm - line.baseline_mm) / line.height_mm
-                where = f"{glyph.outline.char} in raised line {line.text!r}"
-                yield Measured(limit="same_size", value=value, where=where, unit_mm=line.height_mm / 100)
+    found = [
+        (line, glyph) for line in sign.lines for glyph in line.glyphs if glyph.outline.char in _CAPITALS_AND_DIGITS
+    ]
+    values = [100 * (glyph.top_mm - line.baseline_mm) / line.height_mm for line, glyph in found]
+
+    def single(index: int) -> Measured:
+        line, glyph = found[index]
+        where = f"{glyph.outline.char} in raised line {line.text!r}"
+        return Measured(limit="same_size", value=values[index], where=where, unit_mm=line.height_mm / 100)
+
+    return Series(limits=("same_size",), values=values, single=single)

@@ -30,5 +30,5 @@ def check_stroke(sign: SignLayout) -> Iterator[Measured]:
         for glyph in line.glyphs:
             # An I without serifs is a bar, so its box is its stroke; with serifs it fails the style rule.
             if glyph.outline.char == "I" and not sign.font.i_has_serifs:
-                value = 100 * glyph.box.width_mm / line.height_mm
+                value = 100 * (glyph.right_mm - glyph.left_mm) / line.height_mm
                 yield Measured(limit="stroke", value=value, where=f"I in {where}", unit_mm=unit_mm)

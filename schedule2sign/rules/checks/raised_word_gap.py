@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.ink import distance_mm, glyph_shape, line_gap_pairs
+from schedule2sign.rules.ink import gaps_mm, line_gap_pairs
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -22,6 +22,7 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 def check_word_gap(sign: SignLayout) -> Iterator[Measured]:
     """From the last character of a word to the first of the next."""
     for line in sign.lines:
-        for a, b in line_gap_pairs(line):
+        pairs = tuple(line_gap_pairs(line))
+        for (a, b), gap_mm in zip(pairs, gaps_mm(pairs), strict=True):
             where = f"{a.outline.char} {b.outline.char} in raised line {line.text!r}"
-            yield Measured(limit="word_gap", value=distance_mm(glyph_shape(a), glyph_shape(b)), where=where)
+            yield Measured(limit="word_gap", value=gap_mm, where=where)
