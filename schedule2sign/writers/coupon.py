@@ -2,13 +2,16 @@
 
 from collections.abc import Iterator
 
+import numpy
+
 from schedule2sign.model.bench import BenchPlan, Coupon
 from schedule2sign.model.job import Job
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.writers.cut_drawing import PLATE_ID, RAISED_CUT, draw_paths, inch_point, layers_of, path_notes
-from schedule2sign.writers.drawing import BRAILLE_DRILL, ONE_LINE_CAUTION, PLATE_EDGE, REF, Circle, Shape, Vertex
-from schedule2sign.writers.dxf import Stroke, render_dxf
+from schedule2sign.writers.drawing import BRAILLE_DRILL, ONE_LINE_CAUTION, PLATE_EDGE, REF, Circles, Shape, circles_at
+from schedule2sign.writers.dxf import Strokes, render_dxf
+from schedule2sign.writers.inches import round_steps
 from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.strokes import write_strokes
 
@@ -36,13 +39,13 @@ def _render(job: Job, bench: BenchPlan, coupon: Coupon) -> bytes:
         _box(REF, left, left + 1.0, 1.0),
         *draw_paths(RAISED_CUT, coupon.paths),
     ]
-    circles: list[Circle] = []
-    strokes: list[Stroke] = []
+    circles: list[Circles] = []
+    strokes: list[Strokes] = []
     radius = _radius_in(bench)
     for index, cell in enumerate(coupon.cells):
-        circles += [Circle(_layer(index), *inch_point(hole), radius) for hole in cell.holes]
+        circles.append(circles_at(_layer(index), cell.holes, radius))
         x, y = inch_point((min(x for x, _ in cell.holes), min(y for _, y in cell.holes)))
-        strokes += write_strokes(_NAMES[index], PLATE_ID, x, y - _LABEL_IN - _LABEL_GAP_IN, _LABEL_IN, 1.0)
+        strokes.append(write_strokes(_NAMES[index], PLATE_ID, x, y - _LABEL_IN - _LABEL_GAP_IN, _LABEL_IN, 1.0))
     return render_dxf(layers_of(layers), _notes(job, bench, coupon), shapes, circles, strokes)
 
 
@@ -68,4 +71,4 @@ def _radius_in(bench: BenchPlan) -> float:
 
 
 def _box(layer: str, left: float, right: float, top: float) -> Shape:
-    return Shape(layer, ((Vertex(left, 0.0), Vertex(right, 0.0), Vertex(right, top), Vertex(left, top)),))
+    return Shape(layer, (round_steps(numpy.array([(left, 0.0), (right, 0.0), (right, top), (left, top)])),))

@@ -1,7 +1,9 @@
 """What the bench cuts, as it is drawn: cutter center lines beside the finished edges, never both on one layer."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
+
+import numpy
 
 from schedule2sign.model.bench import BenchPlan, CutPath, SignCut
 from schedule2sign.model.job import Job
@@ -17,13 +19,12 @@ from schedule2sign.writers.drawing import (
     REF,
     VISUAL_TEXT,
     WINDOW,
-    Path,
     Shape,
-    Vertex,
 )
 from schedule2sign.writers.dxf import Layers
-from schedule2sign.writers.inches import columns_of, drop_repeats, inch, inches_of
+from schedule2sign.writers.inches import inch
 from schedule2sign.writers.numbers import inch_text
+from schedule2sign.writers.rings import Rings, close_rings, gather
 
 RAISED_CUT = "RAISED_CUT"
 PLATE_CUT = "PLATE_CUT"
@@ -67,24 +68,27 @@ def stay(point: Any) -> Any:
     return point
 
 
-def draw_paths(layer: str, paths: Iterable[CutPath], place: Place = stay) -> Iterator[Shape]:
+def draw_paths(layer: str, paths: Sequence[CutPath], place: Place = stay) -> list[Shape]:
     """Center lines in the order they are cut, each from where the cutter goes down."""
-    for path in paths:
-        yield Shape(layer, (_corners(path, place),))
+    if not paths:
+        return []
+    local = gather(path.local for path in paths)
+    moves = numpy.repeat([(path.x_mm, path.y_mm) for path in paths], local.lengths, axis=0)
+    closed = close_rings(Rings(place_points(local.corners + moves, place), local.lengths))
+    for path, corners in zip(paths, closed, strict=True):
+        if len(corners) < 3:
+            raise ValueError(f"the path of {path.part!r} has {len(corners)} corners and cannot be cut")
+    return [Shape(layer, (corners,)) for corners in closed]
+
+
+def place_points(points: Any, place: Place) -> Any:
+    """An array of points where the part lies: whole columns go where a point would."""
+    return numpy.column_stack(place((points[:, 0], points[:, 1])))
 
 
 def inch_point(point: Point) -> Point:
     """A point in inches, as it is written."""
     return inch(point[0]), inch(point[1])
-
-
-def _corners(path: CutPath, place: Place) -> Path:
-    xs, ys = columns_of(path.local)
-    xs, ys = place((xs + path.x_mm, ys + path.y_mm))  # whole columns go where a point would
-    corners = tuple(map(Vertex, *drop_repeats(inches_of(xs), inches_of(ys))))
-    if len(corners) < 3:
-        raise ValueError(f"the path of {path.part!r} has {len(corners)} corners and cannot be cut")
-    return corners
 
 
 def path_notes(bench: BenchPlan | None, *, sheet: bool = False) -> Iterator[str]:

@@ -1,12 +1,16 @@
 """A layout as closed paths and circles by operation, in inches: what every drawing writer draws."""
 
+import functools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any
 
-from schedule2sign.model.shape import Box, Ring, SignLayout
-from schedule2sign.writers.inches import PLACES, columns_of, drop_repeats, inch, inches_of
+import numpy
+
+from schedule2sign.model.shape import Box, Outline, PlacedGlyph, Point, SignLayout
+from schedule2sign.writers.inches import STEPS, inch, round_steps, steps_of
+from schedule2sign.writers.rings import Path, Rings, close_rings, drop_repeats, gather, join, refuse_empty
 
 PLATE_EDGE = "PLATE_EDGE"
 RAISED_OUTLINE = "RAISED_OUTLINE"
@@ -28,17 +32,7 @@ _KEEP_CLEAR_MM = 9.525  # 3/8 in around the dots, ADA 703.3.2
 _CHORD_ERROR_IN = 0.0002  # of a plate's corner
 
 
-class Vertex(NamedTuple):  # a job has millions: a tuple is made several times faster than a dataclass
-    """A corner in inches."""
-
-    x: float
-    y: float
-
-
-Path = tuple[Vertex, ...]  # closed; the first vertex is not repeated
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Shape:
     """Paths that fill together under the even-odd rule: a letter with its counters."""
 
@@ -46,57 +40,104 @@ class Shape:
     paths: tuple[Path, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Circle:
-    """A hole, in inches."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Circles:
+    """Holes of one size: x and y of the centers in whole steps of an inch, the radius in inches."""
 
     layer: str
-    x: float
-    y: float
+    centers: Any
     radius: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Drawing:
     """Everything drawn of one sign; origin at the plate's bottom left corner, y up."""
 
     width: float
     height: float
     shapes: tuple[Shape, ...]
-    circles: tuple[Circle, ...]
+    circles: tuple[Circles, ...]
 
 
-def draw_sign(layout: SignLayout, *, raised: bool = True) -> Drawing:
-    """The drawing of a layout; without what is raised where only the plate is asked for.
+def draw_sign(layout: SignLayout) -> Drawing:
+    """The drawing of a layout.
 
     Raises:
         ValueError: a shape that cannot be cut: fewer than three corners, no area, not a finite number.
     """
-    width, height = _inch(layout.width_mm), _inch(layout.height_mm)
-    if layout.outline:
-        shapes = [_shape(PLATE_EDGE, (layout.outline,))]
-    else:
-        shapes = [Shape(PLATE_EDGE, (_plate(width, height, _inch(layout.corner_radius_mm)),))]
-    if raised and layout.border:
-        shapes.append(_shape(RAISED_OUTLINE, layout.border))
-    if raised:
-        shapes += [_shape(RAISED_OUTLINE, glyph.rings) for line in layout.lines for glyph in line.glyphs]
-    shapes += [_shape(VISUAL_TEXT, glyph.rings) for line in layout.visual for glyph in line.glyphs]
-    if raised and layout.pictogram is not None:
-        shapes.append(_shape(PICTOGRAM, layout.pictogram.rings))
-        shapes.append(Shape(NOTES, (_box(layout.pictogram.field),)))
-    if layout.window is not None:
-        shapes.append(Shape(WINDOW, (_box(layout.window),)))
+    width = _inch(layout.width_mm)
+    parts = [*_edge(layout)]
+    if layout.border:
+        parts.append((RAISED_OUTLINE, gather(layout.border)))
+    parts += [(RAISED_OUTLINE, _letter(glyph)) for line in layout.lines for glyph in line.glyphs]
+    parts += _flat_text(layout)
+    if layout.pictogram is not None:
+        parts.append((PICTOGRAM, gather(layout.pictogram.rings)))
+        parts.append((NOTES, box_ring(layout.pictogram.field)))
+    parts += _opening(layout)
     if layout.dots:
-        shapes.append(Shape(NOTES, (_keep_clear(layout),)))
-    shapes.append(Shape(REF, (_reference_square(width),)))
-    drill = _inch(layout.cell_size.base_mm / 2)
-    circles = [Circle(BRAILLE_DRILL, _inch(dot.x_mm), _inch(dot.y_mm), drill) for dot in layout.dots]
-    circles += [
-        Circle(FIXING_HOLES, _inch(hole.x_mm), _inch(hole.y_mm), _inch(hole.diameter_mm / 2)) for hole in layout.holes
-    ]
-    _refuse_flat(circles)
-    return Drawing(width, height, tuple(shapes), tuple(circles))
+        parts.append((NOTES, box_ring(_keep_clear(layout))))
+    shapes = (*_plate(layout), *_close(parts), Shape(REF, (_reference_square(width),)))
+    return Drawing(width, _inch(layout.height_mm), shapes, (*_braille(layout), *_fixing_holes(layout)))
+
+
+def draw_plate(layout: SignLayout) -> Drawing:
+    """The drawing of the plate alone: its edge, what is flat on it, and what goes through it; refuses as `draw_sign`."""
+    shapes = (*_plate(layout), *_close([*_edge(layout), *_flat_text(layout), *_opening(layout)]))
+    return Drawing(_inch(layout.width_mm), _inch(layout.height_mm), shapes, tuple(_fixing_holes(layout)))
+
+
+_Part = tuple[str, Rings]  # what lies on a layer
+
+
+def _close(parts: Sequence[_Part]) -> Iterator[Shape]:
+    if not parts:
+        return
+    together = join([rings for _, rings in parts])
+    paths = close_rings(together)
+    refuse_empty(paths, together.lengths)
+    first = 0
+    for layer, rings in parts:
+        yield Shape(layer, tuple(paths[first : first + len(rings.lengths)]))
+        first += len(rings.lengths)
+
+
+def _plate(layout: SignLayout) -> Iterator[Shape]:
+    """The edge of a plate that is a rectangle."""
+    if not layout.outline:
+        sizes = (_inch(layout.width_mm), _inch(layout.height_mm), _inch(layout.corner_radius_mm))
+        yield Shape(PLATE_EDGE, (_round_rectangle(*sizes),))
+
+
+def _edge(layout: SignLayout) -> Iterator[_Part]:
+    """The edge of a plate of another shape."""
+    if layout.outline:
+        yield PLATE_EDGE, gather((layout.outline,))
+
+
+def _flat_text(layout: SignLayout) -> Iterator[_Part]:
+    return ((VISUAL_TEXT, _letter(glyph)) for line in layout.visual for glyph in line.glyphs)
+
+
+def _opening(layout: SignLayout) -> Iterator[_Part]:
+    if layout.window is not None:
+        yield WINDOW, box_ring(layout.window)
+
+
+def _letter(glyph: PlacedGlyph) -> Rings:
+    return _outline_rings(glyph.outline).moved(glyph.x_mm, glyph.baseline_mm)
+
+
+@functools.lru_cache(maxsize=4096)
+def _outline_rings(outline: Outline) -> Rings:
+    # Outlines are shared by every place they stand in.
+    return gather(outline.rings)
+
+
+def box_ring(box: Box) -> Rings:
+    """A box as a ring, from its bottom left corner to the right."""
+    left, bottom, right, top = box.left_mm, box.bottom_mm, box.right_mm, box.top_mm
+    return Rings(numpy.array([(left, bottom), (right, bottom), (right, top), (left, top)], dtype=float), (4,))
 
 
 def _inch(value_mm: float) -> float:
@@ -105,38 +146,13 @@ def _inch(value_mm: float) -> float:
     return inch(value_mm)
 
 
-def _shape(layer: str, rings: Sequence[Ring]) -> Shape:
-    return Shape(layer, tuple(_close_ring(ring) for ring in rings))
-
-
-def _close_ring(ring: Ring) -> Path:
-    # What is not finite has no finite area and is refused there.
-    xs, ys = columns_of(ring)
-    return _refuse_empty(tuple(map(Vertex, *drop_repeats(inches_of(xs), inches_of(ys)))), len(ring))
-
-
-def _close(ring: Sequence[Vertex]) -> Path:
-    """Drop every vertex whose outgoing segment has no length."""
-    kept = tuple(a for a, b in zip(ring, (*ring[1:], *ring[:1]), strict=True) if a.x != b.x or a.y != b.y)
-    return _refuse_empty(kept, len(ring))
-
-
-def _refuse_empty(path: Path, points: int) -> Path:
-    if len(path) < 3 or not math.isfinite(area := _area(path)) or area == 0:
-        where = f" at ({path[0].x}, {path[0].y}) in" if path else ""
-        raise ValueError(f"an outline of {points} points{where} encloses nothing and cannot be cut")
-    return path
-
-
-def _area(path: Path) -> float:
-    return sum(a.x * b.y - b.x * a.y for a, b in zip(path, (*path[1:], path[0]), strict=True)) / 2
-
-
-def _plate(width: float, height: float, radius: float) -> Path:
+@functools.lru_cache(maxsize=256)
+def _round_rectangle(width: float, height: float, radius: float) -> Path:
+    """A plate in inches; a job has few sizes."""
     if min(width, height) <= 0 or not 0 <= radius <= min(width, height) / 2:
         raise ValueError(f"a plate of {width} x {height} in cannot have corners of radius {radius} in")
     if radius == 0:
-        return (Vertex(0, 0), Vertex(width, 0), Vertex(width, height), Vertex(0, height))
+        return round_steps(numpy.array([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)]))
     # Chords, not arcs: programs in use misread an arc that ends on an axis as the rest of its circle.
     steps = math.ceil(math.pi / 4 / math.acos(1 - min(_CHORD_ERROR_IN / radius, 0.5)))
     turns = [math.pi / 2 * step / steps for step in range(steps + 1)]
@@ -146,45 +162,60 @@ def _plate(width: float, height: float, radius: float) -> Path:
         (width - radius, height - radius, 0),
         (radius, height - radius, 1),
     )
-    return _close(
-        [
-            Vertex(
-                round(x + radius * math.cos(turn + quarter * math.pi / 2), PLACES) + 0.0,
-                round(y + radius * math.sin(turn + quarter * math.pi / 2), PLACES) + 0.0,
-            )
-            for x, y, quarter in middles
-            for turn in turns
-        ]
+    corners = round_steps(
+        numpy.array(
+            [
+                (
+                    x + radius * math.cos(turn + quarter * math.pi / 2),
+                    y + radius * math.sin(turn + quarter * math.pi / 2),
+                )
+                for x, y, quarter in middles
+                for turn in turns
+            ]
+        )
     )
+    paths = drop_repeats(corners, [len(corners)])
+    refuse_empty(paths, [len(corners)])
+    return paths[0]
 
 
-def _box(box: Box) -> Path:
-    left, right, bottom, top = (_inch(v) for v in (box.left_mm, box.right_mm, box.bottom_mm, box.top_mm))
-    return _close((Vertex(left, bottom), Vertex(right, bottom), Vertex(right, top), Vertex(left, top)))
-
-
-def _keep_clear(layout: SignLayout) -> Path:
+def _keep_clear(layout: SignLayout) -> Box:
     """The space around the braille that no raised part may enter, as far as the plate reaches."""
     grow_mm = layout.cell_size.base_mm / 2 + _KEEP_CLEAR_MM
     xs, ys = [dot.x_mm for dot in layout.dots], [dot.y_mm for dot in layout.dots]
-    return _box(
-        Box(
-            left_mm=max(min(xs) - grow_mm, 0.0),
-            bottom_mm=max(min(ys) - grow_mm, 0.0),
-            right_mm=min(max(xs) + grow_mm, layout.width_mm),
-            top_mm=min(max(ys) + grow_mm, layout.height_mm),
-        )
+    return Box(
+        left_mm=max(min(xs) - grow_mm, 0.0),
+        bottom_mm=max(min(ys) - grow_mm, 0.0),
+        right_mm=min(max(xs) + grow_mm, layout.width_mm),
+        top_mm=min(max(ys) + grow_mm, layout.height_mm),
     )
 
 
 def _reference_square(plate_width: float) -> Path:
     # Beside the plate, so that all coordinates stay positive and nothing lies on the work.
-    left = round(plate_width + _REFERENCE_GAP_IN, PLACES)
-    right = round(left + _REFERENCE_IN, PLACES)
-    return (Vertex(left, 0), Vertex(right, 0), Vertex(right, _REFERENCE_IN), Vertex(left, _REFERENCE_IN))
+    left = plate_width + _REFERENCE_GAP_IN
+    right, top = left + _REFERENCE_IN, _REFERENCE_IN
+    return round_steps(numpy.array([(left, 0.0), (right, 0.0), (right, top), (left, top)]))
 
 
-def _refuse_flat(circles: Iterable[Circle]) -> None:
-    for circle in circles:
-        if circle.radius <= 0:
-            raise ValueError(f"a hole at ({circle.x}, {circle.y}) in has no diameter")
+def _braille(layout: SignLayout) -> Iterator[Circles]:
+    if layout.dots:
+        yield circles_at(
+            BRAILLE_DRILL, [(dot.x_mm, dot.y_mm) for dot in layout.dots], _inch(layout.cell_size.base_mm / 2)
+        )
+
+
+def _fixing_holes(layout: SignLayout) -> Iterator[Circles]:
+    return (circles_at(FIXING_HOLES, [(hole.x_mm, hole.y_mm)], _inch(hole.diameter_mm / 2)) for hole in layout.holes)
+
+
+def circles_at(layer: str, centers_mm: Sequence[Point], radius_in: float) -> Circles:
+    """Holes of one size at points in millimetres.
+
+    Raises:
+        ValueError: the holes have no diameter.
+    """
+    centers = steps_of(numpy.array(centers_mm, dtype=float).reshape(-1, 2))
+    if not radius_in > 0:
+        raise ValueError(f"a hole at ({', '.join(str(v) for v in (centers[0] / STEPS).tolist())}) in has no diameter")
+    return Circles(layer, centers, radius_in)

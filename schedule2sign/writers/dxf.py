@@ -5,58 +5,71 @@ import importlib
 import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import chain
-from operator import itemgetter
+from itertools import count
 from typing import Any
 
-from schedule2sign.writers.drawing import Circle, Path, Shape
-from schedule2sign.writers.inches import PLACES
+import numpy
+
+from schedule2sign.writers.corners import write_corners
+from schedule2sign.writers.drawing import Circles, Shape
+from schedule2sign.writers.inches import PLACES, STEPS, round_steps
 from schedule2sign.writers.numbers import fixed
 
 VERSION = "R2000"  # the oldest that has light polylines and a units field
 _INCHES = 1  # $INSUNITS
 # Extents no drawing has: they stand in the skeleton where each drawing's own are put.
 _WIDTH_MARK, _HEIGHT_MARK = "70001.5", "70002.5"
-_CORNER = f" 10\n%.{PLACES}f\n 20\n%.{PLACES}f\n"
+# Lines of the format end in CR LF. %X is a handle, %s the owner's handle, then the layer.
+_POLYLINE = (
+    b"  0\r\nLWPOLYLINE\r\n  5\r\n%X\r\n330\r\n%s\r\n100\r\nAcDbEntity\r\n  8\r\n%s\r\n100\r\nAcDbPolyline\r\n"
+    b" 90\r\n%d\r\n 70\r\n%d\r\n 43\r\n0.0\r\n%s"
+)
+_CIRCLE = (
+    b"  0\r\nCIRCLE\r\n  5\r\n%X\r\n330\r\n%s\r\n100\r\nAcDbEntity\r\n  8\r\n%s\r\n100\r\nAcDbCircle\r\n"
+    b"%s 30\r\n0.0\r\n 40\r\n%.6f\r\n"
+)
+_CORNER = (b" 10\r\n", b"\r\n 20\r\n", b"\r\n")  # before x, between x and y, after y
+_OPEN, _CLOSED = 0, 1
 
 Layers = tuple[tuple[str, int], ...]  # name and screen color; the operation is the layer's name
 
 
-@dataclass(frozen=True, slots=True)
-class Stroke:
-    """An open run of corners in inches: writing that is read on the screen, not cut."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Strokes:
+    """Open runs of corners, end to end, in inches: writing that is read on the screen, not cut."""
 
     layer: str
-    points: tuple[tuple[float, float], ...]
+    corners: Any
+    lengths: tuple[int, ...]
 
 
 def render_dxf(
     layers: Layers,
     comments: Iterable[str],
     shapes: Sequence[Shape],
-    circles: Sequence[Circle] = (),
-    strokes: Sequence[Stroke] = (),
+    circles: Sequence[Circles] = (),
+    strokes: Sequence[Strokes] = (),
 ) -> bytes:
     """The file: what it says of itself as comments, then the shapes, circles and strokes in the order given."""
     skeleton = _skeleton(layers)
-    handle = skeleton.first_handle
-    entities = []
-    for shape in shapes:
-        for path in shape.paths:
-            entities.append(_polyline(path, shape.layer, handle, skeleton.owner))
-            handle += 1
-    for circle in circles:
-        entities.append(_circle(circle, handle, skeleton.owner))
-        handle += 1
-    for stroke in strokes:
-        entities.append(_stroke(stroke, handle, skeleton.owner))
-        handle += 1
-    paths = [path for shape in shapes for path in shape.paths]
-    right, top = (fixed(max(max(map(itemgetter(axis), path)) for path in paths), PLACES) for axis in (0, 1))
-    head = skeleton.head.replace("{seed}", f"{handle:X}").replace(_WIDTH_MARK, right).replace(_HEIGHT_MARK, top)
+    paths = [(shape.layer.encode(), path) for shape in shapes for path in shape.paths]
+    holes = [(group.layer.encode(), group.radius) for group in circles for _ in group.centers]
+    runs = [(writing.layer.encode(), length) for writing in strokes for length in writing.lengths]
+    edges = numpy.concatenate([path for _, path in paths])
+    steps = [edges, *(group.centers for group in circles), *(round_steps(writing.corners) for writing in strokes)]
+    lengths = [len(path) for _, path in paths] + [1] * len(holes) + [length for _, length in runs]
+    texts = iter(write_corners(numpy.concatenate(steps), lengths, *_CORNER))
+    handles, owner = count(skeleton.first_handle), skeleton.owner
+    entities = [
+        *(_POLYLINE % (next(handles), owner, layer, len(path), _CLOSED, next(texts)) for layer, path in paths),
+        *(_CIRCLE % (next(handles), owner, layer, next(texts), radius) for layer, radius in holes),
+        *(_POLYLINE % (next(handles), owner, layer, length, _OPEN, next(texts)) for layer, length in runs),
+    ]
+    right, top = (fixed(most / STEPS, PLACES) for most in edges.max(axis=0).tolist())
+    head = skeleton.head.replace("{seed}", f"{next(handles):X}").replace(_WIDTH_MARK, right).replace(_HEIGHT_MARK, top)
     tail = skeleton.tail.replace(_WIDTH_MARK, right).replace(_HEIGHT_MARK, top)
-    notes = "".join(f"999\n{_ascii(line)}\n" for line in comments)
-    return (notes + head + "".join(entities) + tail).replace("\n", "\r\n").encode("ascii")
+    notes = "".join(f"999\r\n{_ascii(line)}\r\n" for line in comments)
+    return b"".join([(notes + head).encode("ascii"), *entities, tail.encode("ascii")])
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +78,7 @@ class _Skeleton:
 
     head: str
     tail: str
-    owner: str
+    owner: bytes
     first_handle: int
 
 
@@ -93,11 +106,11 @@ def _skeleton(layers: Layers) -> _Skeleton:
         document.write(stream)
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = keep
-    text = stream.getvalue()
+    text = stream.getvalue().replace("\n", "\r\n")
     seed = str(document.header["$HANDSEED"])
-    text = _once(text, f"$HANDSEED\n  5\n{seed}\n", "$HANDSEED\n  5\n{seed}\n")
-    head, mark, tail = text.partition("  2\nENTITIES\n")
-    return _Skeleton(head + mark, tail, str(space.layout_key), int(seed, 16))
+    text = _once(text, f"$HANDSEED\r\n  5\r\n{seed}\r\n", "$HANDSEED\r\n  5\r\n{seed}\r\n")
+    head, mark, tail = text.partition("  2\r\nENTITIES\r\n")
+    return _Skeleton(head + mark, tail, str(space.layout_key).encode("ascii"), int(seed, 16))
 
 
 def _once(text: str, old: str, new: str) -> str:
@@ -109,29 +122,6 @@ def _once(text: str, old: str, new: str) -> str:
 def _ascii(text: str) -> str:
     """Characters outside ASCII in DXF's own notation, line breaks as spaces."""
     flat = " ".join(text.split())
+    if flat.isascii() and flat.isprintable():
+        return flat
     return "".join(c if " " <= c <= "~" else f"\\U+{ord(c):04X}" for c in flat)
-
-
-def _polyline(path: Path, layer: str, handle: int, owner: str) -> str:
-    # All numbers of a path at once: most of a file is corners.
-    corners = (_CORNER * len(path)) % tuple(chain.from_iterable(path))
-    return (
-        f"  0\nLWPOLYLINE\n  5\n{handle:X}\n330\n{owner}\n100\nAcDbEntity\n  8\n{layer}\n100\nAcDbPolyline\n"
-        f" 90\n{len(path)}\n 70\n1\n 43\n0.0\n{corners}"
-    )
-
-
-def _circle(circle: Circle, handle: int, owner: str) -> str:
-    return (
-        f"  0\nCIRCLE\n  5\n{handle:X}\n330\n{owner}\n100\nAcDbEntity\n  8\n{circle.layer}\n100\nAcDbCircle\n"
-        f" 10\n{fixed(circle.x, PLACES)}\n 20\n{fixed(circle.y, PLACES)}\n 30\n0.0\n"
-        f" 40\n{fixed(circle.radius, PLACES)}\n"
-    )
-
-
-def _stroke(stroke: Stroke, handle: int, owner: str) -> str:
-    corners = "".join(f" 10\n{fixed(x, PLACES)}\n 20\n{fixed(y, PLACES)}\n" for x, y in stroke.points)
-    return (
-        f"  0\nLWPOLYLINE\n  5\n{handle:X}\n330\n{owner}\n100\nAcDbEntity\n  8\n{stroke.layer}\n100\nAcDbPolyline\n"
-        f" 90\n{len(stroke.points)}\n 70\n0\n 43\n0.0\n{corners}"
-    )

@@ -1,15 +1,14 @@
-"""Millimetres as the inches that are written, ring by ring: a job has millions of points."""
+"""Millimetres as the inches that are written, in whole steps of a millionth: a job has millions of numbers."""
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy
 
 from schedule2sign.model.measure import MM_PER_INCH
-from schedule2sign.model.shape import Point
 
 PLACES = 6  # decimals of an inch that are written; 1e-6 in is 0.025 micrometres
-_STEPS = 10.0**PLACES
+STEPS = 10**PLACES  # in an inch
+_MOST_IN = 10_000.0  # far past any sheet; from about 1e6 in on the steps would no longer be exact
 _HALF_WAY = 1e-3  # steps round a tie in which the product's own rounding could decide
 
 
@@ -18,26 +17,23 @@ def inch(value_mm: float) -> float:
     return round(value_mm / MM_PER_INCH, PLACES) + 0.0  # + 0.0 turns -0.0 into 0.0
 
 
-def inches_of(values_mm: Any) -> Any:
-    """An array of lengths, each just as `inch` gives it."""
-    with numpy.errstate(invalid="ignore"):  # what is not finite stays so; who draws refuses it
-        exact = values_mm / MM_PER_INCH
-        steps = exact * _STEPS
-        whole = numpy.rint(steps)
-        found = whole / _STEPS + 0.0
-        tied = numpy.abs(numpy.abs(steps - whole) - 0.5) < _HALF_WAY
-    for index in numpy.flatnonzero(tied):
-        found[index] = round(float(exact[index]), PLACES) + 0.0
-    return found
+def steps_of(values_mm: Any) -> Any:
+    """An array of lengths in whole steps, each just as `inch` rounds it.
+
+    Raises:
+        ValueError: one is not finite, or longer than anything drawn.
+    """
+    return round_steps(values_mm / MM_PER_INCH)
 
 
-def columns_of(ring: Sequence[Point]) -> tuple[Any, Any]:
-    """The x and the y of a ring as arrays."""
-    both = numpy.array(ring, dtype=float).reshape(-1, 2)
-    return both[:, 0], both[:, 1]
-
-
-def drop_repeats(xs: Any, ys: Any) -> tuple[list[float], list[float]]:
-    """A closed ring without the points whose next one is the same."""
-    kept = numpy.flatnonzero((xs != numpy.roll(xs, -1)) | (ys != numpy.roll(ys, -1)))
-    return xs[kept].tolist(), ys[kept].tolist()
+def round_steps(values_in: Any) -> Any:
+    """An array of inches in whole steps, each just as Python's round() gives it; refuses as `steps_of` does."""
+    held = numpy.abs(values_in) < _MOST_IN  # nothing that is not a number is
+    if not held.all():
+        raise ValueError(f"a coordinate is {values_in[~held].flat[0]} in")
+    exact = values_in * STEPS
+    whole = numpy.rint(exact)
+    tied = numpy.abs(numpy.abs(exact - whole) - 0.5) < _HALF_WAY
+    if tied.any():
+        whole[tied] = [round(round(value, PLACES) * STEPS) for value in values_in[tied].tolist()]
+    return whole.astype(numpy.int64)

@@ -1,24 +1,30 @@
 """One DXF a stock sheet: every plate in place with its operations and its id, and the patches of raised sheet apart."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
+from typing import Any
+
+import numpy
 
 from schedule2sign.model.bench import BenchPlan, NestedSheet, PlacedPlate, SignCut
 from schedule2sign.model.job import Job
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
-from schedule2sign.model.shape import Box, Point, SignLayout
+from schedule2sign.model.shape import Box, SignLayout
 from schedule2sign.writers.cut_drawing import (
     PATCH_EDGE,
     PLATE_CUT,
     PLATE_ID,
     RAISED_CUT,
     STOCK_EDGE,
+    Place,
     cuts_by_sign,
     draw_paths,
     inch_point,
     layers_of,
     path_notes,
+    place_points,
+    stay,
 )
 from schedule2sign.writers.drawing import (
     BRAILLE_DRILL,
@@ -29,15 +35,18 @@ from schedule2sign.writers.drawing import (
     REF,
     VISUAL_TEXT,
     WINDOW,
-    Circle,
+    Circles,
     Shape,
-    Vertex,
-    draw_sign,
+    box_ring,
+    circles_at,
+    draw_plate,
 )
-from schedule2sign.writers.dxf import Stroke, render_dxf
+from schedule2sign.writers.dxf import Strokes, render_dxf
+from schedule2sign.writers.inches import STEPS, steps_of
 from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.protocol import Portion
 from schedule2sign.writers.released import released_signs
+from schedule2sign.writers.rings import join, split_paths
 from schedule2sign.writers.strokes import write_strokes
 
 FOLDER = "sheets"
@@ -58,7 +67,6 @@ _SHEET_LAYERS = layers_of(
     )
 )
 _PATCH_LAYERS = layers_of((STOCK_EDGE, PATCH_EDGE, PLATE_ID, REF, NOTES))
-_COPIED = (PLATE_EDGE, WINDOW, VISUAL_TEXT)  # shapes of a sign that a sheet shows as they are
 _ID_IN, _ID_GAP_IN = 0.12, 0.04
 _REF_IN, _REF_GAP_IN = 1.0, 0.5
 
@@ -108,25 +116,26 @@ def _draw_sheet(
     bench: BenchPlan,
     layouts: Mapping[str, SignLayout],
     cuts: Mapping[str, SignCut],
-) -> tuple[list[Shape], list[Circle], list[Stroke]]:
+) -> tuple[list[Shape], list[Circles], list[Strokes]]:
     shapes = _frame(sheet, bench.process.stock.margin_mm)
-    circles: list[Circle] = []
-    strokes: list[Stroke] = []
+    circles: list[Circles] = []
+    strokes: list[Strokes] = []
     edges: list[Shape] = []
     for plate in sheet.plates:
-        cut, drawing = cuts[plate.like], draw_sign(layouts[plate.like], raised=False)
+        cut, drawing = cuts[plate.like], draw_plate(layouts[plate.like])
         edges += draw_paths(PLATE_CUT, (cut.edge,), plate.place)
-        strokes += _write_id(plate)
+        strokes.append(_write_id(plate))
         if not plate.sign_id:
-            shapes += [_move(shape, plate) for shape in drawing.shapes if shape.layer == PLATE_EDGE]
+            shapes += _move([shape for shape in drawing.shapes if shape.layer == PLATE_EDGE], plate)
             continue
-        shapes += [_move(shape, plate) for shape in drawing.shapes if shape.layer in _COPIED]
-        shapes += [_box_shape(PATCH_EDGE, box, plate) for box in cut.patches]
+        shapes += _move(drawing.shapes, plate)
+        shapes += _draw_boxes(PATCH_EDGE, cut.patches, plate.place)
         shapes += draw_paths(RAISED_CUT, cut.paths, plate.place)
-        circles += [_move_circle(circle, plate) for circle in drawing.circles if circle.layer == FIXING_HOLES]
+        circles += [Circles(hole.layer, _place_steps(hole.centers, plate), hole.radius) for hole in drawing.circles]
     # In the order of the work: letters of the whole sheet, then holes, plate edges last of all.
-    drill = [Circle(BRAILLE_DRILL, *inch_point(hole), _dot_radius_in(sheet, layouts)) for hole in sheet.holes]
-    return [*shapes, *edges], [*drill, *circles], strokes
+    if sheet.holes:
+        circles.insert(0, circles_at(BRAILLE_DRILL, sheet.holes, _dot_radius_in(sheet, layouts)))
+    return [*shapes, *edges], circles, strokes
 
 
 def _dot_radius_in(sheet: NestedSheet, layouts: Mapping[str, SignLayout]) -> float:
@@ -143,14 +152,13 @@ def _render_patches(job: Job, sheet: NestedSheet, count: int) -> list[OutFile]:
         ONE_LINE_CAUTION,
     ]
     shapes = _frame(sheet, 0.0)
-    strokes: list[Stroke] = []
+    strokes: list[Strokes] = []
     for patch in sheet.plates:
         whole = Box(left_mm=0, bottom_mm=0, right_mm=patch.width_mm, top_mm=patch.height_mm)
-        corner = (patch.x_mm, patch.y_mm)
-        shapes.append(_ring(PATCH_EDGE, tuple((x + corner[0], y + corner[1]) for x, y in _corners(whole))))
-        left, bottom = inch_point(corner)
+        shapes += _draw_boxes(PATCH_EDGE, (whole.shifted(patch.x_mm, patch.y_mm),))
+        left, bottom = inch_point((patch.x_mm, patch.y_mm))
         width = patch.width_mm / MM_PER_INCH - 2 * _ID_GAP_IN
-        strokes += write_strokes(patch.sign_id, PLATE_ID, left + _ID_GAP_IN, bottom + _ID_GAP_IN, _ID_IN, width)
+        strokes.append(write_strokes(patch.sign_id, PLATE_ID, left + _ID_GAP_IN, bottom + _ID_GAP_IN, _ID_IN, width))
     return [OutFile(sheet_path(sheet), render_dxf(_PATCH_LAYERS, notes, shapes, (), strokes))]
 
 
@@ -176,7 +184,7 @@ def _head(job: Job, sheet: NestedSheet, count: int) -> Iterator[str]:
 
 def _frame(sheet: NestedSheet, margin_mm: float) -> list[Shape]:
     whole = Box(left_mm=0, bottom_mm=0, right_mm=sheet.width_mm, top_mm=sheet.height_mm)
-    shapes = [_ring(STOCK_EDGE, _corners(whole))]
+    shapes = _draw_boxes(STOCK_EDGE, (whole,))
     if margin_mm > 0:
         inside = Box(
             left_mm=margin_mm,
@@ -184,50 +192,36 @@ def _frame(sheet: NestedSheet, margin_mm: float) -> list[Shape]:
             right_mm=sheet.width_mm - margin_mm,
             top_mm=sheet.height_mm - margin_mm,
         )
-        shapes.append(_ring(NOTES, _corners(inside)))
+        shapes += _draw_boxes(NOTES, (inside,))
     left = sheet.width_mm + _REF_GAP_IN * MM_PER_INCH
     side = _REF_IN * MM_PER_INCH
     square = Box(left_mm=left, bottom_mm=0, right_mm=left + side, top_mm=side)
-    return [*shapes, _ring(REF, _corners(square))]
+    return shapes + _draw_boxes(REF, (square,))
 
 
-def _write_id(plate: PlacedPlate) -> Iterator[Stroke]:
+def _write_id(plate: PlacedPlate) -> Strokes:
     """Under the plate, in the gap: nothing is written on a sign."""
     left, bottom = inch_point((plate.x_mm, plate.y_mm))
     text = plate.sign_id or "SPARE"
     if plate.sign_id and plate.copy > 1:
         text += f" ({plate.copy})"
-    yield from write_strokes(text, PLATE_ID, left, bottom - _ID_IN - _ID_GAP_IN, _ID_IN, plate.width_mm / MM_PER_INCH)
+    return write_strokes(text, PLATE_ID, left, bottom - _ID_IN - _ID_GAP_IN, _ID_IN, plate.width_mm / MM_PER_INCH)
 
 
-def _corners(box: Box) -> tuple[Point, ...]:
-    return (
-        (box.left_mm, box.bottom_mm),
-        (box.right_mm, box.bottom_mm),
-        (box.right_mm, box.top_mm),
-        (box.left_mm, box.top_mm),
-    )
+def _draw_boxes(layer: str, boxes: Sequence[Box], place: Place = stay) -> list[Shape]:
+    if not boxes:
+        return []
+    rings = join([box_ring(box) for box in boxes])
+    return [Shape(layer, (path,)) for path in split_paths(steps_of(place_points(rings.corners, place)), rings.lengths)]
 
 
-def _ring(layer: str, points: tuple[Point, ...]) -> Shape:
-    return Shape(layer, (tuple(Vertex(*inch_point(point)) for point in points),))
+def _move(shapes: Sequence[Shape], plate: PlacedPlate) -> Iterator[Shape]:
+    """The shapes where their plate lies."""
+    paths = [path for shape in shapes for path in shape.paths]
+    moved = iter(split_paths(_place_steps(numpy.concatenate(paths), plate), [len(path) for path in paths]))
+    return (Shape(shape.layer, tuple(next(moved) for _ in shape.paths)) for shape in shapes)
 
 
-def _box_shape(layer: str, box: Box, plate: PlacedPlate) -> Shape:
-    return _ring(layer, tuple(plate.place(corner) for corner in _corners(box)))
-
-
-def _move(shape: Shape, plate: PlacedPlate) -> Shape:
-    """The shape where its plate lies."""
-    return Shape(
-        shape.layer,
-        tuple(tuple(Vertex(*_place_inch(v.x, v.y, plate)) for v in path) for path in shape.paths),
-    )
-
-
-def _move_circle(circle: Circle, plate: PlacedPlate) -> Circle:
-    return Circle(circle.layer, *_place_inch(circle.x, circle.y, plate), circle.radius)
-
-
-def _place_inch(x: float, y: float, plate: PlacedPlate) -> Point:
-    return inch_point(plate.place((x * MM_PER_INCH, y * MM_PER_INCH)))
+def _place_steps(steps: Any, plate: PlacedPlate) -> Any:
+    """What is drawn of the plate, where it lies on the sheet."""
+    return steps_of(place_points(steps / STEPS * MM_PER_INCH, plate.place))

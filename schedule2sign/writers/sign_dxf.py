@@ -11,11 +11,18 @@ from schedule2sign.writers.cut_drawing import (
     RAISED_CUT,
     cuts_by_sign,
     draw_paths,
-    inch_point,
     layers_of,
     path_notes,
 )
-from schedule2sign.writers.drawing import BRAILLE_DRILL, LAYERS, ONE_LINE_CAUTION, Circle, Drawing, draw_sign
+from schedule2sign.writers.drawing import (
+    BRAILLE_DRILL,
+    LAYERS,
+    ONE_LINE_CAUTION,
+    Circles,
+    Drawing,
+    circles_at,
+    draw_sign,
+)
 from schedule2sign.writers.dxf import render_dxf
 from schedule2sign.writers.numbers import trimmed
 from schedule2sign.writers.protocol import Portion
@@ -43,14 +50,23 @@ def _render_sign(job: Job, record: SignRecord, layout: SignLayout, cut: SignCut 
     if cut is None:
         return render_dxf(layers_of(LAYERS), comments, drawing.shapes, drawing.circles)
     shapes = (*drawing.shapes, *draw_paths(RAISED_CUT, cut.paths))
-    return render_dxf(layers_of((*LAYERS, RAISED_CUT)), comments, shapes, _as_drilled(drawing, cut))
+    return render_dxf(layers_of((*LAYERS, RAISED_CUT)), comments, shapes, tuple(_as_drilled(drawing, cut)))
 
 
-def _as_drilled(drawing: Drawing, cut: SignCut) -> list[Circle]:
-    """The circles with the braille in drilling order; the machine may take them as they come."""
-    by_place = {(circle.x, circle.y): circle for circle in drawing.circles if circle.layer == BRAILLE_DRILL}
-    braille = [by_place[inch_point(hole)] for hole in cut.holes]
-    return braille + [circle for circle in drawing.circles if circle.layer != BRAILLE_DRILL]
+def _as_drilled(drawing: Drawing, cut: SignCut) -> Iterator[Circles]:
+    """The circles with the braille in drilling order; the machine may take them as they come.
+
+    Raises:
+        ValueError: the order leaves a hole out or has one that is not drawn (our bug).
+    """
+    for circles in drawing.circles:
+        if circles.layer != BRAILLE_DRILL:
+            yield circles
+            continue
+        drilled = circles_at(BRAILLE_DRILL, cut.holes, circles.radius)
+        if sorted(drilled.centers.tolist()) != sorted(circles.centers.tolist()):
+            raise ValueError(f"the holes of sign {cut.sign_id!r} in drilling order are not those of its braille")
+        yield drilled
 
 
 def _comments(job: Job, record: SignRecord, layout: SignLayout, bench: BenchPlan | None) -> Iterator[str]:

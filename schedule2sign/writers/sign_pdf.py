@@ -13,9 +13,10 @@ from schedule2sign.writers.drawing import (
     RAISED_OUTLINE,
     VISUAL_TEXT,
     WINDOW,
-    Path,
     draw_sign,
 )
+from schedule2sign.writers.inches import STEPS
+from schedule2sign.writers.rings import Path
 
 _POINTS = 72.0  # an inch
 _EVEN_ODD = 0
@@ -56,13 +57,15 @@ def paint_sign(canvas: Any, layout: SignLayout) -> None:
             for path in shape.paths:
                 _trace(outline, path)
             canvas.drawPath(outline, stroke=0, fill=1, fillMode=_EVEN_ODD)
-    for circle in drawing.circles:
-        canvas.setFillColor(paint[circle.layer])
-        canvas.circle(circle.x, circle.y, circle.radius, stroke=0, fill=1)
+    for circles in drawing.circles:
+        canvas.setFillColor(paint[circles.layer])
+        for x, y in (circles.centers / STEPS).tolist():
+            canvas.circle(x, y, circles.radius, stroke=0, fill=1)
 
 
 def _trace(outline: Any, path: Path) -> None:
-    outline.moveTo(*path[0])
-    for corner in path[1:]:
+    first, *others = (path / STEPS).tolist()
+    outline.moveTo(*first)
+    for corner in others:
         outline.lineTo(*corner)
     outline.close()

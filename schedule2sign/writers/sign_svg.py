@@ -1,13 +1,19 @@
 """One SVG a released sign: the DXF's geometry and layer names at real size, painted as the sign will look."""
 
+import functools
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
+from xml.sax.saxutils import escape
+
+import numpy
 
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.colors import find_colors, mix
+from schedule2sign.writers.corners import write_corners
 from schedule2sign.writers.drawing import (
     BRAILLE_DRILL,
     FIXING_HOLES,
@@ -21,15 +27,16 @@ from schedule2sign.writers.drawing import (
     REF,
     VISUAL_TEXT,
     WINDOW,
-    Path,
+    Drawing,
     draw_sign,
 )
-from schedule2sign.writers.inches import PLACES
+from schedule2sign.writers.inches import PLACES, STEPS
 from schedule2sign.writers.numbers import trimmed
 from schedule2sign.writers.protocol import Portion
 from schedule2sign.writers.released import parts_of, production_path, released_signs
 from schedule2sign.writers.text import clean_text
 
+_EMPTY = " />"  # how an element without content ends
 _PAPER = "#ffffff"  # what shows through an opening
 
 
@@ -48,15 +55,47 @@ class SignSvg:
 
 def render_sign(record: SignRecord, layout: SignLayout, revision: str) -> bytes:
     """The picture of one sign."""
+    drawing = draw_sign(layout)
+    base, letter, unknown = find_colors(layout.build)
+    skeleton = _skeleton(_number(drawing.width), _number(drawing.height), base, letter)
+    title, description = record.request.sign_id, _describe(record, layout, unknown, revision)
+    inside: dict[str, list[str]] = {layer: [] for layer in LAYERS}
+    data = _path_data(drawing)
+    for shape in drawing.shapes:
+        inside[shape.layer].append(f'<path d="{"".join(next(data) for _ in shape.paths)}" />')
+    for circles in drawing.circles:
+        radius = _number(circles.radius)
+        inside[circles.layer] += [
+            f'<circle cx="{_number(x)}" cy="{_number(y)}" r="{radius}" />'
+            for x, y in (_turn_over(circles.centers, drawing.height) / STEPS).tolist()
+        ]
+    groups = (_fill_group(tag, inside[layer]) for layer, tag in skeleton.groups)
+    text = f"<title>{escape(title)}</title><desc>{escape(description)}</desc>"
+    return "".join((skeleton.head, text, skeleton.middle, *groups, skeleton.tail)).encode()
+
+
+@dataclass(frozen=True, slots=True)
+class _Skeleton:
+    """The text before the title, between the description and the groups, and after the groups.
+
+    Attributes:
+        groups: the layer and the empty element of every group.
+    """
+
+    head: str
+    middle: str
+    groups: tuple[tuple[str, str], ...]
+    tail: str
+
+
+@functools.lru_cache(maxsize=256)
+def _skeleton(width: str, height: str, base: str, letter: str) -> _Skeleton:
+    # A document costs more to build than to fill, and the signs of a job share a few.
     import svgwrite
 
-    drawing = draw_sign(layout)
-    width, height = _number(drawing.width), _number(drawing.height)
-    base, letter, unknown = find_colors(layout.build)
     picture = svgwrite.Drawing(
         size=(f"{width}in", f"{height}in"), viewBox=f"0 0 {width} {height}", profile="full", debug=False
     )
-    picture.set_desc(record.request.sign_id, _describe(record, layout, unknown, revision))
     picture.defs.add(_dome(picture, base))
     paint = {
         PLATE_EDGE: {"fill": base},
@@ -70,14 +109,21 @@ def render_sign(record: SignRecord, layout: SignLayout, revision: str) -> bytes:
         REF: {"fill": "none"},
         NOTES: {"fill": "none", "visibility": "hidden"},
     }
-    groups = {layer: picture.add(picture.g(id=layer, **paint[layer])) for layer in LAYERS}
-    for shape in drawing.shapes:
-        data = "".join(_path_data(path, drawing.height) for path in shape.paths)
-        groups[shape.layer].add(picture.path(d=data))
-    for circle in drawing.circles:
-        center = (_number(circle.x), _number(drawing.height - circle.y))
-        groups[circle.layer].add(picture.circle(center=center, r=_number(circle.radius)))
-    return f'<?xml version="1.0" encoding="utf-8"?>\n{picture.tostring()}\n'.encode()
+    groups = tuple((layer, picture.g(id=layer, **paint[layer])) for layer in LAYERS)
+    for _, group in groups:
+        picture.add(group)
+    tags = tuple((layer, group.tostring()) for layer, group in groups)
+    head, mark, rest = picture.tostring().partition("<defs>")
+    middle, found, tail = rest.partition("".join(tag for _, tag in tags))
+    if not mark or not found:
+        raise ValueError("the SVG skeleton has no place for the title or the groups")
+    return _Skeleton(f'<?xml version="1.0" encoding="utf-8"?>\n{head}', mark + middle, tags, f"{tail}\n")
+
+
+def _fill_group(tag: str, elements: list[str]) -> str:
+    if not elements:
+        return tag
+    return f"{tag.removesuffix(_EMPTY)}>{''.join(elements)}</g>"
 
 
 def _describe(record: SignRecord, layout: SignLayout, unknown: tuple[str, ...], revision: str) -> str:
@@ -103,9 +149,17 @@ def _dome(picture: Any, base: str) -> Any:
     return gradient
 
 
-def _path_data(path: Path, height: float) -> str:
-    """Closed path data; y runs down in SVG."""
-    return "M" + "L".join(f"{x:.{PLACES}f} {height - y:.{PLACES}f}" for x, y in path) + "Z"
+def _path_data(drawing: Drawing) -> Iterator[str]:
+    """Closed path data of every path."""
+    paths = [path for shape in drawing.shapes for path in shape.paths]
+    corners = _turn_over(numpy.concatenate(paths), drawing.height)
+    texts = write_corners(corners, [len(path) for path in paths], b"L", b" ", b"")
+    return (f"M{text[1:].decode('ascii')}Z" for text in texts)
+
+
+def _turn_over(steps: Any, height: float) -> Any:
+    """The points with y down from the plate's top edge."""
+    return steps * (1, -1) + (0, round(height * STEPS))
 
 
 def _number(value: float) -> str:

@@ -2,31 +2,31 @@
 
 import functools
 import tomllib
-from collections.abc import Iterator
 from importlib.resources import files
+from itertools import chain
 
-from schedule2sign.writers.dxf import Stroke
+import numpy
+
+from schedule2sign.writers.dxf import Strokes
 
 _WIDE, _HIGH, _STEP = 4, 6, 5.5  # grid of a letter, and from one letter to the next
 _Run = tuple[tuple[int, int], ...]
 
 
-def write_strokes(
-    text: str, layer: str, left: float, bottom: float, height: float, most_width: float
-) -> Iterator[Stroke]:
+def write_strokes(text: str, layer: str, left: float, bottom: float, height: float, most_width: float) -> Strokes:
     """The text from its bottom left corner, in inches; made smaller where it would be wider than `most_width`.
 
     A character without strokes is written as an empty box, never dropped.
     """
-    if not text:
-        return
+    runs = [
+        [(x + place * _STEP, y) for x, y in run]
+        for place, character in enumerate(text.upper())
+        if character != " "
+        for run in _glyphs().get(character, _BOX)
+    ]
     scale = min(height / _HIGH, most_width / (_STEP * (len(text) - 1) + _WIDE))
-    for place, character in enumerate(text.upper()):
-        if character == " ":
-            continue
-        for run in _glyphs().get(character, _BOX):
-            points = tuple((left + (x + place * _STEP) * scale, bottom + y * scale) for x, y in run)
-            yield Stroke(layer, points)
+    corners = numpy.array(list(chain.from_iterable(runs)), dtype=float).reshape(-1, 2)
+    return Strokes(layer, corners * scale + (left, bottom), tuple(map(len, runs)))
 
 
 _BOX: tuple[_Run, ...] = (((0, 0), (_WIDE, 0), (_WIDE, _HIGH), (0, _HIGH), (0, 0)),)

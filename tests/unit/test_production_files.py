@@ -26,6 +26,7 @@ from schedule2sign.writers.bench_record import describe_bench
 from schedule2sign.writers.coupon import CouponDxf
 from schedule2sign.writers.pdf import PageSetup, paragraph, pdf_text, render_pdf
 from schedule2sign.writers.pdftable import grid
+from schedule2sign.writers.rings import split_paths
 from schedule2sign.writers.sheets import Sheets
 from schedule2sign.writers.sign_dxf import SignDxf
 from schedule2sign.writers.strokes import write_strokes
@@ -137,26 +138,31 @@ class TestTour:
 
 
 class TestStrokes:
+    def runs_of(self, text: str, height: float) -> list[list[list[float]]]:
+        strokes = write_strokes(text, "X", 0, 0, height, 100)
+        return [run.tolist() for run in split_paths(strokes.corners, strokes.lengths)]
+
     def test_every_character_of_a_sign_id_has_strokes(self):
         for character in "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.()":
-            strokes = list(write_strokes(character, "X", 0, 0, 0.6, 10))
-            assert strokes
+            runs = self.runs_of(character, 0.6)
+            assert runs
             ring = ((0, 0), (0.4, 0), (0.4, 0.6), (0, 0.6))
             inside = shapely.Polygon(ring).buffer(1e-9)
-            assert all(inside.contains(shapely.LineString(stroke.points)) for stroke in strokes)
+            assert all(inside.contains(shapely.LineString(run)) for run in runs)
 
     def test_all_look_different(self):
-        drawn = {
-            tuple(stroke.points for stroke in write_strokes(c, "X", 0, 0, 6, 100))
-            for c in "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
-        }
+        drawn = {str(self.runs_of(c, 6)) for c in "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"}
         assert len(drawn) == 36
 
     def test_an_unknown_character_is_a_box_and_a_long_id_is_made_to_fit(self):
-        (box,) = write_strokes("É", "X", 0, 0, 0.6, 10)
-        assert len(box.points) == 5
-        right = max(x for stroke in write_strokes("AP26-01-113-C", "X", 1, 0, 0.12, 0.5) for x, _ in stroke.points)
-        assert right <= 1.5 + 1e-9
+        (box,) = self.runs_of("É", 0.6)
+        assert len(box) == 5
+        assert box[0] == box[-1]
+        right, _ = write_strokes("AP26-01-113-C", "X", 1, 0, 0.12, 0.5).corners.max(axis=0)
+        assert right == pytest.approx(1.5)
+
+    def test_an_empty_text_has_no_strokes(self):
+        assert self.runs_of("", 0.6) == self.runs_of(" ", 0.6) == []
 
 
 class TestPages:

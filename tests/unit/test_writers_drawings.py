@@ -27,6 +27,7 @@ from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, Status
 from schedule2sign.model.shape import Box, Outline, SignLayout, VisualLine
 from schedule2sign.writers.drawing import draw_sign
+from schedule2sign.writers.inches import STEPS
 from schedule2sign.writers.sign_dxf import SignDxf
 from schedule2sign.writers.sign_svg import SignSvg
 
@@ -254,10 +255,10 @@ def test_visual_text_has_its_own_layer_and_an_odd_plate_its_own_edge(job: Job) -
 
 
 def test_square_corners_and_full_round_corners(job: Job) -> None:
-    square = draw_sign(replace(job.signs[0].layout, corner_radius_mm=0.0)).shapes[0].paths[0]
-    assert [tuple(vertex) for vertex in square] == [(0, 0), (8, 0), (8, 4), (0, 4)]
-    slot = draw_sign(replace(job.signs[0].layout, corner_radius_mm=50.8)).shapes[0].paths[0]
-    ends = [math.hypot(max(abs(vertex.x - 4) - 2, 0), vertex.y - 2) for vertex in slot]
+    square = draw_sign(replace(job.signs[0].layout, corner_radius_mm=0.0)).shapes[0].paths[0] / STEPS
+    assert square.tolist() == [[0, 0], [8, 0], [8, 4], [0, 4]]
+    slot = draw_sign(replace(job.signs[0].layout, corner_radius_mm=50.8)).shapes[0].paths[0] / STEPS
+    ends = [math.hypot(max(abs(x - 4) - 2, 0), y - 2) for x, y in slot.tolist()]
     assert ends == pytest.approx([2.0] * len(slot), abs=2e-6)  # 8 x 4 in: two straight sides between two half circles
 
 
@@ -266,6 +267,7 @@ def test_square_corners_and_full_round_corners(job: Job) -> None:
     [
         ((0.0, 0.0), (5.0, 0.0)),
         ((0.0, 0.0), (5.0, 0.0), (2.0, 0.0)),
+        ((0.0, 0.0), (25.4, 50.8), (76.2, 152.4)),
         ((0.0, 0.0), (5.0, 0.0), (math.nan, 3.0)),
         (),
     ],
