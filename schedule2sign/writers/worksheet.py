@@ -157,9 +157,9 @@ def render_worksheet(sheet: Sheet, space: str, style: Callable[..., int], unit: 
     )
     add(add(root, "headerFooter"), "oddFooter").text = "&C&A, page &P of &N"
     page = bytes(etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True))
-    before, end, after = page.partition(b"</sheetData>")
+    before, close, after = page.partition(b"</sheetData>")
     rows = rows_xml(sheet, lambda _, color: style(color) if color else plain, _text_xml)
-    return b"".join((before, *rows, end, after))
+    return b"".join((before, *rows, close, after))
 
 
 def _text_xml(text: str) -> str:
