@@ -45,10 +45,11 @@ def ask_once(flags: Iterable[Flag]) -> tuple[Flag, ...]:
 
 def ask_rows_once(sign_list: SignList) -> SignList:
     """The sign list with each doubt of a row and of a sign once."""
+    decisions, requests = sign_list.decisions, sign_list.requests
     return replace(
         sign_list,
-        decisions=tuple(replace(decision, flags=ask_once(decision.flags)) for decision in sign_list.decisions),
-        requests=tuple(replace(request, flags=ask_once(request.flags)) for request in sign_list.requests),
+        decisions=tuple(one if len(one.flags) < 2 else replace(one, flags=ask_once(one.flags)) for one in decisions),
+        requests=tuple(one if len(one.flags) < 2 else replace(one, flags=ask_once(one.flags)) for one in requests),
     )
 
 

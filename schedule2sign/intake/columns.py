@@ -74,13 +74,9 @@ def build_header(grid: Grid, first: int, last: int, wishes: Mapping[Field, Wish]
     """Map the columns under the header rows [first, last]."""
     parts = _header_parts(grid, first, last)
     body = grid.rows[last + 1 : last + 1 + _SAMPLE]
-    width = max(
-        (max(row.cells, default=-1) for row in grid.rows[max(first, 0) :]),
-        default=-1,
-    )
+    width = grid.last_column(max(first, 0))
     values = {column: _values_below(body, column) for column in range(width + 1)}
-    title = " ".join(text for row in grid.rows[: max(first, 0)] for text in row.texts)
-    for_doors = _is_of_openings(parts, title)
+    for_doors = _is_of_openings(parts, grid.rows[: max(first, 0)])
 
     forced = _forced_columns(parts, wishes, width)
     claims: list[Claim] = []
@@ -180,7 +176,7 @@ def _values_below(rows: Sequence[GridRow], column: int) -> list[str]:
     return found or [row.cells[column].given for row in rows if column in row.cells]
 
 
-def _is_of_openings(parts: Mapping[int, tuple[str, ...]], title: str) -> bool:
+def _is_of_openings(parts: Mapping[int, tuple[str, ...]], above: Sequence[GridRow]) -> bool:
     last = [texts[-1] for texts in parts.values()]
     named = [field for text in last for field, _ in fields_named(text)]
     if Field.DOOR in named and any(
@@ -189,7 +185,7 @@ def _is_of_openings(parts: Mapping[int, tuple[str, ...]], title: str) -> bool:
         return False  # It has a door column of its own.
     hits = sum(field in _OPENING_FIELDS for field in named)
     hits += sum(normalize_header(text) in _OPENING_WORDS for text in last)
-    return hits >= 2 or (hits >= 1 and "door" in title.lower())
+    return hits >= 2 or (hits >= 1 and any("door" in text.lower() for row in above for text in row.texts))
 
 
 def _forced_columns(parts: Mapping[int, tuple[str, ...]], wishes: Mapping[Field, Wish], width: int) -> dict[int, Claim]:

@@ -180,7 +180,8 @@ def _parse(text: str, delimiter: str) -> tuple[list[list[str]], bool]:
         records, broken = [], True
     else:
         # A cell that swallowed whole rows: its quotation mark was an inch mark, or was never closed.
-        broken = any(_swallowed(cell, delimiter, records) for record in records for cell in record if "\n" in cell)
+        commas = _usual_delimiters(records)
+        broken = any(_swallowed(cell, delimiter, commas) for record in records for cell in record if "\n" in cell)
     if broken:
         records = [
             next(csv.reader([line.rstrip("\r\n")], delimiter=delimiter, quoting=csv.QUOTE_NONE), []) for line in lines
@@ -188,7 +189,11 @@ def _parse(text: str, delimiter: str) -> tuple[list[list[str]], bool]:
     return records, broken
 
 
-def _swallowed(cell: str, delimiter: str, records: list[list[str]]) -> bool:
+def _usual_delimiters(records: list[list[str]]) -> int:
+    """Delimiters in a record of the most common length, at least one."""
     usual = Counter(len(record) for record in records if len(record) > 1).most_common(1)
-    commas = max(usual[0][0] - 1, 1) if usual else 1
+    return max(usual[0][0] - 1, 1) if usual else 1
+
+
+def _swallowed(cell: str, delimiter: str, commas: int) -> bool:
     return sum(line.count(delimiter) >= commas for line in cell.split("\n")[1:]) >= 2

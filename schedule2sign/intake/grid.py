@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from importlib.resources import files
+from itertools import accumulate
 from typing import Any
 
 from schedule2sign.model.flag import Flag, Severity
@@ -85,6 +86,14 @@ class Grid:
     flags: tuple[Flag, ...] = ()
     blind: str = ""
     pane: str = ""
+    _reach: list[int] = field(default_factory=list, init=False, repr=False, compare=False)
+
+    def last_column(self, start: int) -> int:
+        """The last filled column (from 0) of the rows from index `start` down, -1 where none is filled."""
+        if not self._reach:  # worked out once: a sheet that repeats its header on every page asks for each of them
+            last = (max(row.cells, default=-1) for row in reversed(self.rows))
+            self._reach.extend(reversed([*accumulate(last, max, initial=-1)]))
+        return self._reach[start]
 
 
 def column_letter(index: int) -> str:
@@ -105,15 +114,15 @@ def column_index(letters: str) -> int:
     return index - 1
 
 
-# Spaces and the signs without width that copy and paste leaves behind.
-_SPACES = re.compile(r"[\s\u00a0]+")
+# Signs without width that copy and paste leaves behind.
 _NO_WIDTH = re.compile(r"[\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]+")
 
 
-@functools.lru_cache(maxsize=1 << 16)
+@functools.lru_cache(maxsize=4096)  # a row is looked at many times, then never again
 def squeeze(text: str) -> str:
     """Text on one line with single spaces, for comparing; the cell itself keeps what it holds."""
-    return _SPACES.sub(" ", _NO_WIDTH.sub("", text)).strip()
+    plain = " ".join((text if text.isascii() else _NO_WIDTH.sub("", text)).split())
+    return text if plain == text else plain
 
 
 def is_void(text: str) -> bool:

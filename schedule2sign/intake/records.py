@@ -38,6 +38,9 @@ class RecordMaker:
         self._usual_length: dict[int, int] = {}
         self._formulas: dict[int, int] = {}
         self._one_decimal: dict[int, tuple[int, str]] = {}
+        # Rows say much the same: one cell and one text stand for all that are alike.
+        self._cells: dict[tuple[int, str], Cell] = {}
+        self._texts: dict[str, str] = {}
         self._swaps = self._study_swaps(body)
         for at, meaning in header.fields.items():
             if meaning in _NUMBERS:
@@ -81,7 +84,7 @@ class RecordMaker:
             if kind is RowKind.DATA:
                 found += [*cell_flags, *self._contradictions(row, at, cell, meaning)]
             if not is_void(text):
-                cells.append(Cell(field=meaning, text=text, column=column_letter(at)))
+                cells.append(self._cell(at, text, meaning))
         if kind is RowKind.DATA and self._swaps:
             cells, swap = self._unswap(row, cells)
             found += swap
@@ -89,11 +92,21 @@ class RecordMaker:
         return RawRow(
             source=self._place(row),
             kind=kind,
-            level=here or level,
+            level=self._shared(here or level),
             cells=tuple(cells),
-            as_given=tuple(cell.given for cell in row.own.values() if squeeze(cell.given)),
+            as_given=tuple(self._shared(cell.given) for cell in row.own.values() if squeeze(cell.given)),
             flags=tuple(found),
         )
+
+    def _cell(self, at: int, text: str, meaning: Field) -> Cell:
+        known = self._cells.get((at, text))
+        if known is None:
+            known = Cell(field=meaning, text=self._shared(text), column=column_letter(at))
+            self._cells[at, text] = known
+        return known
+
+    def _shared(self, text: str) -> str:
+        return self._texts.setdefault(text, text)
 
     def _contradictions(self, row: GridRow, at: int, cell: GridCell, meaning: Field) -> list[Flag]:
         """What another column that may be the same thing says otherwise: a wrong number is cut into the sign."""

@@ -77,6 +77,7 @@ class _SheetReader:
         self._seen: dict[tuple[str, ...], RowKind] = {}
         self._since_sum = 0
         self._since_start = 0
+        self._dead = 0  # rows struck or hidden so far
 
     def read(self, header: Header) -> SheetReading:
         self._read_titles(0, header.first if header.last >= header.first else 0)
@@ -198,6 +199,7 @@ class _SheetReader:
             if kind in _RECORDS:
                 self._since_sum += 1
                 self._since_start += 1
+            self._dead += kind in (RowKind.HIDDEN, RowKind.STRUCK)
             if kind is RowKind.SUBTOTAL:
                 flags = self._check_sum(row)
             if kind in _RECORDS or kind is RowKind.UNPLACED:
@@ -214,7 +216,7 @@ class _SheetReader:
         stated = count_in(plain_texts(row))
         section, whole = self._since_sum, self._since_start
         self._since_sum = 0
-        dead = sum(raw.kind in (RowKind.HIDDEN, RowKind.STRUCK) for raw in self._rows)
+        dead = self._dead
         # Whether the sheet counts what was struck or hidden is its own affair.
         if stated is None or section - dead <= stated <= section or whole - dead <= stated <= whole:
             return ()

@@ -5,9 +5,10 @@ import struct
 import warnings
 import zipfile
 import zlib
-from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import groupby
+from operator import itemgetter
 from typing import Any, TypeVar
 
 from schedule2sign.errors import InputError
@@ -131,6 +132,7 @@ def _open_full(name: str, data: bytes, _reason: str) -> Workbook:
         page = book[sheet]
         filled = [at for at, cell in page._cells.items() if cell.value is not None or cell.comment]
         _check_size(name, sheet, max((row for row, _ in filled), default=0), max((at for _, at in filled), default=0))
+        del filled
         formulas = any(cell.data_type == "f" for cell in page._cells.values())
         if formulas and not results:
             results.append(_load(data, data_only=True))
@@ -144,21 +146,14 @@ def _open_full(name: str, data: bytes, _reason: str) -> Workbook:
 
 
 def _read_full(name: str, page: Any, results: Any) -> Grid:
-    def cells_of(row: Sequence[Any]) -> dict[int, GridCell | None]:
-        return {cell.column - 1: _read_cell(cell, results) for cell in row}
-
-    # Formatted cells may go on to the end of the sheet, and asking openpyxl for rows would make every cell up to there.
-    rows: dict[int, list[Any]] = defaultdict(list)
-    for (number, _), cell in sorted(page._cells.items()):
-        if cell.value is not None or cell.comment:
-            rows[number].append(cell)
-    found = ((number, cells_of(row)) for number, row in rows.items())
+    width = page.max_column
+    found = _take_rows(page, results)
     hidden_rows = {number for number, dimension in page.row_dimensions.items() if dimension.hidden}
     hidden_columns = {
         index - 1
         for dimension in page.column_dimensions.values()
         if dimension.hidden
-        for index in range(dimension.min or 1, min(dimension.max or 1, page.max_column) + 1)
+        for index in range(dimension.min or 1, min(dimension.max or 1, width) + 1)
     }
     merges = tuple(
         (area.min_row, area.min_col - 1, area.max_row, area.max_col - 1)
@@ -175,6 +170,14 @@ def _read_full(name: str, page: Any, results: Any) -> Grid:
         visible=page.sheet_state == "visible",
         flags=_conditional_strikes(name, page),
     )
+
+
+def _take_rows(page: Any, results: Any) -> Iterator[tuple[int, dict[int, GridCell | None]]]:
+    """The rows that hold something; the page gives each cell away, for it takes ten times the room of one of ours."""
+    # Formatted cells may go on to the end of the sheet, and asking openpyxl for rows would make every cell up to there.
+    places = sorted(place for place, cell in page._cells.items() if cell.value is not None or cell.comment)
+    for number, of_row in groupby(places, key=itemgetter(0)):
+        yield number, {column - 1: _read_cell(page._cells.pop((row, column)), results) for row, column in of_row}
 
 
 def _conditional_strikes(name: str, page: Any) -> tuple[Flag, ...]:
@@ -285,7 +288,7 @@ def _grid(
         for number in range(top + 1, min(bottom, limits["rows"]) + 1):
             table.setdefault(number, {})[left] = replace(origin, filled=True, comment="")
     rows = tuple(
-        GridRow(number=number, cells=dict(sorted(table.get(number, {}).items())), hidden=number in hidden_rows)
+        GridRow(number=number, cells=dict(sorted(table.pop(number, {}).items())), hidden=number in hidden_rows)
         for number in range(1, max(table, default=0) + 1)
     )
     return Grid(

@@ -81,7 +81,10 @@ class RawRow:
 
     def text(self, field: Field) -> str:
         """Text of the first cell mapped to the field, or ""."""
-        return next((cell.text for cell in self.cells if cell.field is field), "")
+        for cell in self.cells:  # a loop, for it is asked a hundred times a row
+            if cell.field is field:
+                return cell.text
+        return ""
 
     def source_of(self, field: Field) -> Source:
         """The cell's own source, or the row's where the field is absent."""

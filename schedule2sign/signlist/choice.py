@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from schedule2sign.model.flag import Flag, Severity, holds
 from schedule2sign.model.schedule import Field
@@ -33,6 +34,9 @@ class Chooser:
     ) -> None:
         self._book = book
         self._names = names
+        # A building has a few hundred names for its thousands of doors.
+        self._name_rule = lru_cache(maxsize=4096)(book.name_rule)
+        self._life_safety = lru_cache(maxsize=4096)(book.life_safety)
         self._sides = Sides(book, openings, doors)
         self._by_mark: dict[str, list[Opening]] = {}
         for opening in openings:
@@ -51,7 +55,7 @@ class Chooser:
     def _over_life_safety(self, opening: Opening, choice: Choice) -> Choice:
         """A job's own rule may take a life-safety sign away, but not without a word."""
         book = self._book
-        shipped = book.life_safety(opening.name)
+        shipped = self._life_safety(opening.name)
         if shipped is None or choice.template == shipped.template:
             return choice
         if choice.rule not in (*book.added, *book.changed) and shipped.id not in (*book.changed, *book.switched_off):
@@ -99,7 +103,7 @@ class Chooser:
             return None
         if rule.id == "ST7" and (copied := self._copy(opening, rule)):
             return copied
-        named = self._book.name_rule(opening.name)
+        named = self._name_rule(opening.name)
         if rule.id == "ST2" and named and named.category == "life-safety":
             choice = self._from_rule(opening, rule, Severity.HOLD)
             return replace(choice, reason=f"{rule.reason}, though it is a life-safety sign")
@@ -140,7 +144,7 @@ class Chooser:
             told = any(is_person_flag(known) for known in opening.named_row.flags)
             reason = "a person's name: number raised, name in an insert"
             return replace(choice, reason=reason, flags=() if told and opening.number else (flag,))
-        if rule_found := self._book.name_rule(opening.name):
+        if rule_found := self._name_rule(opening.name):
             if rule_found.id == "N1" and self._is_named_hall(opening):
                 rule_found = self._book.rule("N7")
             return self._from_rule(opening, rule_found)

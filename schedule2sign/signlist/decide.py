@@ -36,6 +36,16 @@ def decide_signs(rows: Sequence[NamedRow], settings: Settings, book: RuleBook | 
         book: the rules; None means those of the settings.
     """
     book = book or load_rules(settings.wording, settings.rules)
+    outcomes, doubts = _decide_rows(rows, settings, book)
+    finished = _identify(outcomes, settings)
+    decisions = tuple(_decision(outcome) for outcome in finished)
+    requests = tuple(request for outcome in finished for request in outcome.requests)
+    job_flags = ask_whole_job(rows, decisions, requests, settings, book, doubts)
+    return SignList(decisions=decisions, requests=requests, flags=job_flags)
+
+
+def _decide_rows(rows: Sequence[NamedRow], settings: Settings, book: RuleBook) -> tuple[list[Outcome], Doubts]:
+    """Every row's outcome, without ids yet; all that was known of the openings is let go with it."""
     levels = settle_levels(rows)
     repeats = find_repeats(rows, levels)
     rooms = Rooms(rows, levels, book)
@@ -51,18 +61,7 @@ def decide_signs(rows: Sequence[NamedRow], settings: Settings, book: RuleBook | 
         for index in range(len(rows))
     ]
     outcomes = ask_same_words(post_one_load(ask_several_doors(outcomes, openings), openings))
-    finished = _identify(outcomes, settings)
-    decisions = tuple(_decision(outcome) for outcome in finished)
-    requests = tuple(request for outcome in finished for request in outcome.requests)
-    job_flags = ask_whole_job(
-        rows,
-        decisions,
-        requests,
-        settings,
-        book,
-        Doubts(suffixed=opener.suffixed, sideless=opener.sideless),
-    )
-    return SignList(decisions=decisions, requests=requests, flags=job_flags)
+    return outcomes, Doubts(suffixed=opener.suffixed, sideless=opener.sideless)
 
 
 class _Decider:

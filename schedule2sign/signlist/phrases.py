@@ -7,12 +7,14 @@ from collections.abc import Iterable
 _DESIGNATOR = r"(?:NO\.? ?|# ?)?(?:(?!(?:OF|TO|IN|AT|ON|OR|BY)\b)[A-Z]{1,2}|[A-Z]?-?\d{1,4}[A-Z]?)"
 _BEFORE, _AFTER = r"(?<![A-Z0-9'])", r"(?![A-Z0-9'])"
 _TYPED = str.maketrans({"\u2019": "'", "\u2018": "'", "\u201c": '"', "\u201d": '"', "\u2013": "-", "\u2014": "-"})
-_NOTHING = re.compile(r"(?!)")
+NOTHING = re.compile(r"(?!)")  # what no phrase at all compiles to
 
 
 def plain(text: str) -> str:
     """Capitals, plain quotes and dashes, single spaces: what phrases are compared with."""
-    return " ".join(text.translate(_TYPED).upper().split())
+    if not text:
+        return ""  # most cells of a schedule
+    return " ".join((text if text.isascii() else text.translate(_TYPED)).upper().split())
 
 
 def compile_phrases(phrases: Iterable[str]) -> re.Pattern[str]:
@@ -21,7 +23,7 @@ def compile_phrases(phrases: Iterable[str]) -> re.Pattern[str]:
     "..." stands for any words between: "FEMALE ... TOILET".
     """
     parts = [_compile(phrase) for phrase in phrases]
-    return re.compile("|".join(parts)) if parts else _NOTHING
+    return re.compile("|".join(parts)) if parts else NOTHING
 
 
 def _compile(phrase: str) -> str:

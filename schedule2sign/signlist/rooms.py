@@ -49,6 +49,7 @@ class Rooms:
 
     def __init__(self, rows: Sequence[NamedRow], levels: Sequence[str], book: RuleBook) -> None:
         self._book = book
+        self._kinds: dict[str, Kind] = {}
         grouped: defaultdict[tuple[str, str], list[NamedRow]] = defaultdict(list)
         for row, level in zip(rows, levels, strict=True):
             if row.room_number:
@@ -102,6 +103,11 @@ class Rooms:
 
     def kind_of_name(self, name: str) -> Kind:
         """Public where a visitor walks in: corridors, lobbies, open offices, stairs."""
+        if name not in self._kinds:
+            self._kinds[name] = self._judge_name(name)
+        return self._kinds[name]
+
+    def _judge_name(self, name: str) -> Kind:
         rule = self._book.name_rule(name)
         if rule and (rule.category in ("circulation", "lobby", "open") or rule.id == "L1"):
             return Kind.PUBLIC

@@ -11,7 +11,7 @@ from typing import Any
 from schedule2sign.model.settings import RuleTable, Wording
 from schedule2sign.signlist.decisionrule import EARLY, DecisionRule, make_rule
 from schedule2sign.signlist.jobrules import merge_rules
-from schedule2sign.signlist.phrases import compile_phrases
+from schedule2sign.signlist.phrases import NOTHING, compile_phrases
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,13 +45,17 @@ class RuleBook:
 
     def status_rule(self, name: str, notes: str, cells: str) -> DecisionRule | None:
         """The first rule that a status word or a kind of door fires, before any name is looked at."""
+        said = tuple(dict.fromkeys(text for note in _parts(notes) for text in (note.strip(" ."), note)))
         for rule in self.rules:
-            if rule.category in EARLY and not rule.excluded.search(name):
-                by_note = any(
-                    rule.remarks.search(note.strip(" .")) or rule.remarks.search(note) for note in _parts(notes)
-                )
-                if by_note or rule.words.search(name) or rule.row.search(cells):
-                    return rule
+            if rule.category not in EARLY:
+                continue
+            fired = (
+                (rule.remarks is not NOTHING and any(map(rule.remarks.search, said)))
+                or rule.words.search(name)
+                or (rule.row is not NOTHING and rule.row.search(cells))
+            )
+            if fired and not rule.excluded.search(name):
+                return rule
         return None
 
     def name_rule(self, name: str) -> DecisionRule | None:

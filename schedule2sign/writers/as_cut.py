@@ -12,19 +12,27 @@ from schedule2sign.writers.numbers import fixed
 _PLACES = 4
 
 
-def describe_cut(job: Job, record: SignRecord) -> dict[str, Any] | None:
-    """The sign as it is cut, in mm; None where nothing is. A box is left, bottom, right, top."""
+def planned_signs(job: Job) -> frozenset[str]:
+    """Ids of the signs the bench has a plan for, of this issue or kept from an earlier one."""
+    return frozenset(cut.sign_id for cut in (*job.bench.signs, *job.bench.kept)) if job.bench else frozenset()
+
+
+def describe_cut(job: Job, record: SignRecord, planned: frozenset[str]) -> dict[str, Any] | None:
+    """The sign as it is cut, in mm; None where nothing is. A box is left, bottom, right, top.
+
+    Args:
+        planned: the job's `planned_signs`.
+    """
     layout = record.layout
     if layout is None or record.status is not Status.RELEASED:
         return None
-    bench = {cut.sign_id for cut in (*job.bench.signs, *job.bench.kept)} if job.bench else ()
     return {
         "corner_radius_mm": round(layout.corner_radius_mm, _PLACES),
         # A plate of another shape does not fill its width and height; None for a rectangle.
         "outline_mm2": round(ring_area(layout.outline), _PLACES) if layout.outline else None,
         # How far the cutter's center runs off the letters; None where no cutter path is drawn.
         "cutter_offset_mm": round(job.bench.cut.offset_mm, _PLACES)
-        if job.bench and record.request.sign_id in bench
+        if job.bench and record.request.sign_id in planned
         else None,
         "messages": [
             {"role": message.role.value, "text": message.text, "braille_code": message.code}

@@ -6,7 +6,7 @@ from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.rule import Limit, Outcome, Verdict
-from schedule2sign.writers.sheet import Column, Sheet, Value, render_csv
+from schedule2sign.writers.sheet import Column, Value, render_csv
 
 _COLUMNS = tuple(
     Column(header, 16)
@@ -33,8 +33,8 @@ class Checks:
     name = "checks"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        rows = tuple(row for record in job.signs for verdict in record.verdicts for row in _rows(record, verdict, job))
-        yield OutFile("checks.csv", render_csv(Sheet("Checks", _COLUMNS, rows)))
+        rows = (row for record in job.signs for verdict in record.verdicts for row in _rows(record, verdict, job))
+        yield OutFile("checks.csv", render_csv(_COLUMNS, rows))
 
 
 def _rows(record: SignRecord, verdict: Verdict, job: Job) -> Iterator[tuple[Value, ...]]:

@@ -74,7 +74,7 @@ class Flagged:
     def render(self, job: Job) -> Iterator[OutFile]:
         questions = ask_questions(job)
         listed = flag_sheet(job, questions)
-        yield OutFile("flagged.csv", render_csv(listed))
+        yield OutFile("flagged.csv", render_csv(listed.columns, listed.rows))
         lists = (question_sheet(questions), listed)
         inputs = job.schedule.inputs
         if len(inputs) == 1 and _is_workbook(inputs[0]):

@@ -1,6 +1,6 @@
 """manifest.json: the record of the run for other programs; its field names are a contract."""
 
-import json
+import io
 from collections.abc import Iterator
 from dataclasses import asdict
 from pathlib import PurePath
@@ -8,13 +8,15 @@ from typing import Any
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, SignRecord
+from schedule2sign.model.named import Change
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.rule import Verdict
-from schedule2sign.model.sign import RowOutcome
+from schedule2sign.model.sign import Decision, RowOutcome
 from schedule2sign.model.source import Source
-from schedule2sign.writers.as_cut import describe_build, describe_cut
+from schedule2sign.writers.as_cut import describe_build, describe_cut, planned_signs
 from schedule2sign.writers.bench_record import describe_bench
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
+from schedule2sign.writers.jsontext import json_pieces
 from schedule2sign.writers.rulebook import close_rules, describe_rule, describe_waiver
 from schedule2sign.writers.words import raised_lines
 
@@ -29,14 +31,23 @@ class Manifest:
     name = "manifest"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        text = json.dumps(describe_job(job), ensure_ascii=False, indent=2, sort_keys=True)
-        # A lone surrogate of a damaged cell cannot be written as UTF-8.
-        yield OutFile(PATH, (text + "\n").encode("utf-8", "replace"))
+        data = io.BytesIO()
+        for piece in json_pieces(_members(job)):
+            # A lone surrogate of a damaged cell cannot be written as UTF-8.
+            data.write(piece.encode("utf-8", "replace"))
+        data.write(b"\n")
+        yield OutFile(PATH, data.getvalue())
 
 
 def describe_job(job: Job) -> dict[str, Any]:
     """The whole document, "schema": 1."""
+    return {name: list(value) if isinstance(value, Iterator) else value for name, value in _members(job).items()}
+
+
+def _members(job: Job) -> dict[str, Any]:
+    """The document; what is as long as the schedule is an iterator, so that it need not be in memory all at once."""
     settings = job.settings
+    planned = planned_signs(job)
     return {
         "schema": 1,
         "caution": ONE_LINE_CAUTION,
@@ -81,24 +92,13 @@ def describe_job(job: Job) -> dict[str, Any]:
             "outcomes": dict(job.accounting.outcomes),
             "unsigned_reasons": dict(job.accounting.unsigned_reasons),
         },
-        "signs": [describe_sign(record, settings.tolerance_mm, describe_cut(job, record)) for record in job.signs],
-        "rows_without_a_sign": [
-            {
-                "source": _describe_source(decision.row.raw.source),
-                "door": decision.row.door,
-                "room_number": decision.row.room_number,
-                "level": decision.row.level,
-                "name_as_given": decision.row.name_as_given,
-                "outcome": decision.outcome.value,
-                "rule": decision.rule,
-                "reason": decision.reason,
-                "sign_ids": list(decision.sign_ids),
-                "flags": [_describe_sign_flag(flag) for flag in decision.flags],
-            }
-            for decision in job.decisions
-            if decision.outcome is not RowOutcome.SIGNED
-        ],
-        "flags": [_describe_flag(flag) for flag in job.flags],
+        "signs": (
+            describe_sign(record, settings.tolerance_mm, describe_cut(job, record, planned)) for record in job.signs
+        ),
+        "rows_without_a_sign": (
+            _describe_row(decision) for decision in job.decisions if decision.outcome is not RowOutcome.SIGNED
+        ),
+        "flags": map(_describe_flag, job.flags),
     }
 
 
@@ -123,7 +123,7 @@ def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any
         "quantity": request.quantity,
         "rule": request.rule,
         "reason": request.reason,
-        "changes": [asdict(change) for change in request.changes],
+        "changes": [_describe_change(change) for change in request.changes],
         "width_mm": round(layout.width_mm, _MM_PLACES) if layout else None,
         "height_mm": round(layout.height_mm, _MM_PLACES) if layout else None,
         "status": record.status.value,
@@ -134,6 +134,26 @@ def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any
         "files": list(record.files),
         "design": record.design,
     }
+
+
+def _describe_row(decision: Decision) -> dict[str, Any]:
+    row = decision.row
+    return {
+        "source": _describe_source(row.raw.source),
+        "door": row.door,
+        "room_number": row.room_number,
+        "level": row.level,
+        "name_as_given": row.name_as_given,
+        "outcome": decision.outcome.value,
+        "rule": decision.rule,
+        "reason": decision.reason,
+        "sign_ids": list(decision.sign_ids),
+        "flags": [_describe_sign_flag(flag) for flag in decision.flags],
+    }
+
+
+def _describe_change(change: Change) -> dict[str, str]:
+    return {"rule": change.rule, "field": change.field, "before": change.before, "after": change.after}
 
 
 def _rules_by_outcome(verdicts: tuple[Verdict, ...]) -> dict[str, list[str]]:
@@ -152,9 +172,17 @@ def _describe_sign_flag(flag: Flag) -> dict[str, str]:
 def _describe_flag(flag: Flag) -> dict[str, Any]:
     source = flag.source
     return {
-        **asdict(flag),
+        "code": flag.code,
         "severity": flag.severity.value,
+        "message": flag.message,
         "source": {**_describe_source(source), "column": source.column} if source else None,
+        "sign_id": flag.sign_id,
+        "given": flag.given,
+        "measured": flag.measured,
+        "required": flag.required,
+        "clause": flag.clause,
+        "fix": flag.fix,
+        "who": flag.who,
     }
 
 

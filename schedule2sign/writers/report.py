@@ -3,7 +3,7 @@
 import base64
 import hashlib
 import html
-import json
+import io
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from importlib.resources import files
@@ -17,7 +17,7 @@ from schedule2sign.writers.account import account_lines
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
 from schedule2sign.writers.questions import Question, ask_questions, tally
 from schedule2sign.writers.report_changes import LINK, changes_section
-from schedule2sign.writers.report_signs import plain, report_data
+from schedule2sign.writers.report_signs import report_json
 from schedule2sign.writers.text import clean_text
 from schedule2sign.writers.words import finality_words
 
@@ -32,29 +32,34 @@ class Report:
 
     def render(self, job: Job) -> Iterator[OutFile]:
         style, script = _asset("report.css"), _asset("report.js")
-        settings = job.settings
-        page = Template(_asset("report.html")).substitute(
-            title=_text(f"{settings.title or settings.job}: signs, revision {settings.revision}"),
-            heading=_text(settings.title or settings.job),
-            job=_text(settings.job),
-            revision=_text(settings.revision),
-            version=_text(job.version),
-            caution=_text(ONE_LINE_CAUTION),
-            finality=_text(finality_words(settings.finality)),
-            tiles="".join(f"<div><dt>{name}</dt><dd>{count}</dd></div>" for name, count in _tiles(job)),
-            account="".join(_account_rows(job)),
-            questions=_questions(job),
-            changes=changes_section(job.comparison),
-            changes_link=LINK if job.comparison else "",
-            checked="".join(f"<dt>{_text(name)}</dt><dd>{_text(value)}</dd>" for name, value in _checked(job)),
-            cautions="".join(f"<p>{_text(' '.join(part.split()))}</p>" for part in _caution_parts()),
-            style=style,
-            style_hash=_source_hash(style),
-            script=script,
-            script_hash=_source_hash(script),
-            data=_data(job),
-        )
-        yield OutFile("report.html", page.encode("utf-8", "replace"))
+        settings, questions = job.settings, ask_questions(job)
+        # The data goes between the two parts as it is made: it is nearly all of the page.
+        before, after = _asset("report.html").split("$data")
+        words = {
+            "title": _text(f"{settings.title or settings.job}: signs, revision {settings.revision}"),
+            "heading": _text(settings.title or settings.job),
+            "job": _text(settings.job),
+            "revision": _text(settings.revision),
+            "version": _text(job.version),
+            "caution": _text(ONE_LINE_CAUTION),
+            "finality": _text(finality_words(settings.finality)),
+            "tiles": "".join(f"<div><dt>{name}</dt><dd>{count}</dd></div>" for name, count in _tiles(job, questions)),
+            "account": "".join(_account_rows(job)),
+            "questions": _questions(job, questions),
+            "changes": changes_section(job.comparison),
+            "changes_link": LINK if job.comparison else "",
+            "checked": "".join(f"<dt>{_text(name)}</dt><dd>{_text(value)}</dd>" for name, value in _checked(job)),
+            "cautions": "".join(f"<p>{_text(' '.join(part.split()))}</p>" for part in _caution_parts()),
+            "style": style,
+            "style_hash": _source_hash(style),
+            "script": script,
+            "script_hash": _source_hash(script),
+        }
+        page = io.BytesIO()
+        page.write(Template(before).substitute(words).encode("utf-8", "replace"))
+        page.writelines(report_json(job))
+        page.write(Template(after).substitute(words).encode("utf-8", "replace"))
+        yield OutFile("report.html", page.getvalue())
 
 
 def _asset(name: str) -> str:
@@ -70,13 +75,7 @@ def _text(text: str) -> str:
     return html.escape(clean_text(text))
 
 
-def _data(job: Job) -> str:
-    """The data as JSON that cannot end the element it stands in."""
-    text = json.dumps(plain(report_data(job)), ensure_ascii=False, separators=(",", ":"))
-    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
-
-
-def _tiles(job: Job) -> Iterable[tuple[str, int]]:
+def _tiles(job: Job, questions: Sequence[Question]) -> Iterable[tuple[str, int]]:
     account = job.accounting
     counts = Counter(flag.severity for flag in job.flags)
     return (
@@ -88,7 +87,7 @@ def _tiles(job: Job) -> Iterable[tuple[str, int]]:
         ("pieces to make", job.comparison.pieces if job.comparison else account.pieces_released),
         ("different designs", account.designs_released),
         ("flags that hold", counts[Severity.HOLD] + counts[Severity.STOP]),
-        ("questions", len(ask_questions(job))),
+        ("questions", len(questions)),
     )
 
 
@@ -99,7 +98,7 @@ def _account_rows(job: Job) -> Iterator[str]:
         yield f"<tr><td>{count}</td><td{inset}>{_text(what.strip())}</td></tr>"
 
 
-def _questions(job: Job) -> str:
+def _questions(job: Job, questions: Sequence[Question]) -> str:
     """Open flags by who can settle them, each count a link to the flags themselves; then each question once."""
     counts = Counter((flag.who, flag.severity) for flag in job.flags if flag.severity in _OPEN)
     if not counts:
@@ -113,7 +112,7 @@ def _questions(job: Job) -> str:
     return (
         '<table class="questions"><caption class="hidden">Open flags by who decides</caption>'
         f'<thead><tr><th scope="col">Who decides</th>{heads}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
-        + _question_table(ask_questions(job))
+        + _question_table(questions)
     )
 
 

@@ -1,7 +1,8 @@
 """Signs as compact data for the report page: shapes, verdicts and texts that repeat stand in it once."""
 
-from collections.abc import Hashable, Iterable
-from dataclasses import dataclass
+import json
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import dataclass, field
 from typing import Any
 
 from schedule2sign.model.flag import Flag
@@ -11,80 +12,108 @@ from schedule2sign.model.shape import PlacedGlyph, Ring, SignLayout
 from schedule2sign.model.source import Source
 from schedule2sign.writers.colors import find_colors, mix
 from schedule2sign.writers.measures import basis_words, measured_text
-from schedule2sign.writers.numbers import inch_text, trimmed
+from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.places import Places
 from schedule2sign.writers.since import changes_by_sign
 from schedule2sign.writers.text import clean_text
 from schedule2sign.writers.words import raised_lines, side_words
 
+_ENCODER = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
 _PLACES = 2  # decimals of a millimetre; a screen shows no finer, and the drawings in signs/ are exact
 
 
 class _Pool:
-    """Values by number, each kept once."""
+    """Values by number, each kept once, as JSON."""
 
     def __init__(self) -> None:
-        self.values: list[Any] = []
+        self.values: list[bytes] = []
         self._known: dict[Hashable, int] = {}
 
     def number(self, key: Hashable, value: Any) -> int:
-        if key not in self._known:
-            self._known[key] = len(self.values)
-            self.values.append(value)
-        return self._known[key]
+        return self._add(key, value) if key not in self._known else self._known[key]
 
     def find(self, key: Hashable) -> int | None:
         return self._known.get(key)
 
+    def number_alike(self, value: Any) -> int:
+        """The number of what is written like the value."""
+        text = _encode(value)
+        if text not in self._known:
+            self._known[text] = len(self.values)
+            self.values.append(text)
+        return self._known[text]
+
+    def _add(self, key: Hashable, value: Any) -> int:
+        self._known[key] = len(self.values)
+        self.values.append(_encode(value))
+        return self._known[key]
+
 
 @dataclass(slots=True)
 class _Pools:
-    glyphs: _Pool
-    frames: _Pool
-    drawings: _Pool
-    verdicts: _Pool
-    lists: _Pool
-    flags: _Pool
-    rows: _Pool
+    """`bare` numbers the verdicts that measured nothing, as nearly half of them do."""
+
+    glyphs: _Pool = field(default_factory=_Pool)
+    frames: _Pool = field(default_factory=_Pool)
+    drawings: _Pool = field(default_factory=_Pool)
+    verdicts: _Pool = field(default_factory=_Pool)
+    lists: _Pool = field(default_factory=_Pool)
+    flags: _Pool = field(default_factory=_Pool)
+    rows: _Pool = field(default_factory=_Pool)
+    bare: dict[Hashable, int] = field(default_factory=dict)
 
 
-def report_data(job: Job) -> dict[str, Any]:
-    """Everything the page's script shows: flags worst first, signs and rows in source order."""
-    pools = _Pools(*(_Pool() for _ in range(7)))
-    places = Places(job)
+def report_json(job: Job) -> Iterator[bytes]:
+    """Everything the page's script shows, as JSON in pieces: flags worst first, signs and rows in source order."""
+    pools, places = _Pools(), Places(job)
     for flag in sorted(job.flags, key=lambda flag: -flag.severity.rank):
         _flag_number(flag, pools, places)
     listed = len(pools.flags.values)
     since = changes_by_sign(job)
     signs = [
-        {**_describe_sign(record, pools, places), "change": since.get(record.request.sign_id, "")}
+        _encode({**_describe_sign(record, pools, places), "change": since.get(record.request.sign_id, "")})
         for record in job.signs
     ]
     rows = [
-        {
-            "row": _row_number(decision.row.raw.source, pools, places),
-            "outcome": decision.outcome.value,
-            "door": decision.row.door or decision.row.room_number,
-            "name": decision.row.name_as_given,
-            "rule": decision.rule,
-            "why": decision.reason,
-            "signs": list(decision.sign_ids),
-        }
+        _encode(
+            {
+                "row": _row_number(decision.row.raw.source, pools, places),
+                "outcome": decision.outcome.value,
+                "door": decision.row.door or decision.row.room_number,
+                "name": decision.row.name_as_given,
+                "rule": decision.rule,
+                "why": decision.reason,
+                "signs": list(decision.sign_ids),
+            }
+        )
         for decision in job.decisions
         if decision.outcome.value != "signed"
     ]
-    return {
-        "listed": listed,
-        "flags": pools.flags.values,
-        "signs": signs,
-        "unsigned": rows,
-        "rows": pools.rows.values,
-        "glyphs": pools.glyphs.values,
-        "frames": pools.frames.values,
-        "drawings": pools.drawings.values,
-        "verdicts": pools.verdicts.values,
-        "lists": pools.lists.values,
-    }
+    yield f'{{"listed":{listed}'.encode()
+    for name, values in (
+        ("flags", pools.flags.values),
+        ("signs", signs),
+        ("unsigned", rows),
+        ("rows", pools.rows.values),
+        ("glyphs", pools.glyphs.values),
+        ("frames", pools.frames.values),
+        ("drawings", pools.drawings.values),
+        ("verdicts", pools.verdicts.values),
+        ("lists", pools.lists.values),
+    ):
+        yield f',"{name}":['.encode()
+        yield from _separated(values)
+        yield b"]"
+    yield b"}"
+
+
+def _separated(values: list[bytes]) -> Iterator[bytes]:
+    """The values with commas between them; each is let go as it is given, for the page holds it then."""
+    values.reverse()
+    while values:
+        yield values.pop()
+        if values:
+            yield b","
 
 
 def _describe_sign(record: SignRecord, pools: _Pools, places: Places) -> dict[str, Any]:
@@ -153,12 +182,20 @@ def _verdict_list(verdicts: Iterable[Verdict], pools: _Pools) -> int:
 
 
 def _verdict_number(verdict: Verdict, pools: _Pools) -> int:
+    if verdict.findings or verdict.closest:
+        return _verdict_in_words(verdict, pools)
+    key = (verdict.rule, verdict.outcome, verdict.why_not)
+    if key not in pools.bare:
+        pools.bare[key] = _verdict_in_words(verdict, pools)
+    return pools.bare[key]
+
+
+def _verdict_in_words(verdict: Verdict, pools: _Pools) -> int:
     # What was measured in a finding is shown with it; the closest of the rest follows.
     found = [finding.measurement for finding in verdict.findings if finding.measurement]
     measured = [_measure_row(one) for one in dict.fromkeys([*found, *verdict.closest])]
     said = [_finding_text(finding) for finding in verdict.findings]
-    row = [verdict.rule, verdict.outcome.value, verdict.why_not, measured, said]
-    return pools.verdicts.number(repr(row), row)
+    return pools.verdicts.number_alike([verdict.rule, verdict.outcome.value, verdict.why_not, measured, said])
 
 
 def _measure_row(one: Measurement) -> list[str]:
@@ -193,7 +230,7 @@ def _drawing_number(layout: SignLayout, pools: _Pools) -> int:
         _round(layout.cell_size.base_mm),
         [base, letter, mix(base, "#ffffff", 0.55)],
     ]
-    return pools.drawings.number(repr(drawn), drawn)
+    return pools.drawings.number_alike(drawn)
 
 
 def _glyph_number(glyph: PlacedGlyph, pools: _Pools) -> int:
@@ -242,19 +279,28 @@ def _rings_path(rings: Iterable[Ring], height: float) -> str:
 
 
 def _n(value: float) -> str:
-    return trimmed(value, _PLACES)
+    text = f"{value:.{_PLACES}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
 
 
 def _round(value: float) -> float:
     return round(value, _PLACES) + 0.0
 
 
-def plain(value: Any) -> Any:
-    """The data without characters that no document can hold."""
+def _encode(value: Any) -> bytes:
+    """JSON that cannot end the element it stands in, without characters that no document can hold."""
+    text = _ENCODER.encode(value)
+    if "\\" in text or not text.isprintable():  # only then is there anything to clean in it
+        text = _ENCODER.encode(_plain(value))
+    text = text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+    return text.encode("utf-8", "replace")
+
+
+def _plain(value: Any) -> Any:
     if isinstance(value, str):
         return clean_text(value)
     if isinstance(value, dict):
-        return {key: plain(item) for key, item in value.items()}
+        return {key: _plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return [plain(item) for item in value]
+        return [_plain(item) for item in value]
     return value

@@ -1,10 +1,11 @@
 """Tables as xlsx with the same bytes every time, and as CSV; no cell of either can run as a formula."""
 
 import csv
+import functools
 import io
 import re
 import zipfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -17,6 +18,7 @@ FACE = "Calibri"  # what the library writes for plain cells; a header without a 
 _EPOCH = datetime(2000, 1, 1)  # noqa: DTZ001 - a fixed stamp, no time of day: same job, same bytes
 _TITLE_FORBIDDEN = re.compile(r"[\[\]:*?/\\\n]")
 _TITLE_LENGTH = 31
+_DIMENSION = re.compile(rb"<dimension [^>]*/>")  # the extent of the header alone; it may be left out
 _ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
 
 
@@ -56,14 +58,20 @@ class Sheet:
         return tuple(column.width for column in self.columns)
 
 
-def render_csv(sheet: Sheet) -> bytes:
-    """RFC 4180 text in UTF-8."""
-    stream = io.StringIO(newline="")
-    writer = csv.writer(stream)
-    writer.writerow([column.header for column in sheet.columns])
-    for row in sheet.rows:
-        writer.writerow([csv_text(value) if isinstance(value, str) else value for value in row])
-    return stream.getvalue().encode()
+def render_csv(columns: Sequence[Column], rows: Iterable[Sequence[Value]]) -> bytes:
+    """RFC 4180 text in UTF-8; each row is written before the next is asked for."""
+    data = io.BytesIO()
+    text = io.TextIOWrapper(data, encoding="utf-8", newline="")
+    writer = csv.writer(text)
+    writer.writerow([column.header for column in columns])
+    writer.writerows(map(_csv_value, row) for row in rows)
+    text.flush()
+    return data.getvalue()
+
+
+@functools.lru_cache(maxsize=4096, typed=True)  # a table says the same few words again and again
+def _csv_value(value: Value) -> Value:
+    return csv_text(value) if isinstance(value, str) else value
 
 
 def render_workbook(sheets: Sequence[Sheet], title: str, unit: str = "in") -> bytes:
@@ -72,47 +80,29 @@ def render_workbook(sheets: Sequence[Sheet], title: str, unit: str = "in") -> by
 
     book = Workbook()
     book.remove(book.active)
-    for sheet in sheets:
-        add_sheet(book, sheet, unit)
-    return save_workbook(book, title)
+    return save_workbook(book, title, [add_sheet(book, sheet, unit) for sheet in sheets])
 
 
-def add_sheet(book: Any, sheet: Sheet, unit: str = "in") -> None:
-    """Put the table into the workbook as a new sheet: header frozen and filtered, printed landscape."""
-    from openpyxl.styles import Alignment, Font, PatternFill
+def add_sheet(book: Any, sheet: Sheet, unit: str = "in") -> Iterator[bytes]:
+    """Put the table into the workbook as a new sheet: header frozen and filtered, printed landscape.
+
+    Returns:
+        The rows under the header as XML, made one by one while the workbook is saved.
+    """
+    from openpyxl.styles import Font, PatternFill
     from openpyxl.utils import get_column_letter
 
-    page = book.create_sheet(sheet.title)
-    # Numbers to the left, too: at the right they would run into the text beside them on paper.
-    wrap, widths = Alignment(wrap_text=True, vertical="top", horizontal="left"), sheet.widths
-    fills = {text: PatternFill("solid", fgColor=color) for text, color in sheet.fills}
+    from schedule2sign.writers.rowxml import rows_xml
+
+    page, widths = book.create_sheet(sheet.title), sheet.widths
+    font = Font(name=FACE, size=11, bold=True, color="FFFFFF")
     for place, column in enumerate(sheet.columns, start=1):
         cell = page.cell(row=1, column=place, value=column.header)
-        cell.font, cell.fill = (
-            Font(name=FACE, size=11, bold=True, color="FFFFFF"),
-            PatternFill("solid", fgColor="404A54"),
-        )
-        cell.alignment = wrap
+        cell.font, cell.fill, cell.alignment = font, PatternFill("solid", fgColor="404A54"), _alignment()
         page.column_dimensions[get_column_letter(place)].width = column.width
         if column.as_text:
             page.column_dimensions[get_column_letter(place)].number_format = "@"
     page.row_dimensions[1].height = row_height_pt([column.header for column in sheet.columns], widths)
-    for number, row in enumerate(sheet.rows, start=2):
-        page.row_dimensions[number].height = row_height_pt(row, widths)
-        for place, value in enumerate(row, start=1):
-            if value == "":
-                continue
-            cell = page.cell(row=number, column=place)
-            cell.alignment = wrap
-            if isinstance(value, str):
-                set_text(cell, value)
-            else:
-                cell.value = value
-        for place, value in enumerate(row[:2], start=1):
-            if value in fills:
-                page.cell(row=number, column=place).fill = fills[str(value)]
-    for down, across, color in sheet.marks:
-        page.cell(row=down + 2, column=across + 1).fill = PatternFill("solid", fgColor=color)
     _add_choices(page, sheet)
     page.freeze_panes = "A2"
     page.auto_filter.ref = f"A1:{get_column_letter(len(sheet.columns))}{len(sheet.rows) + 1}"
@@ -121,6 +111,36 @@ def add_sheet(book: Any, sheet: Sheet, unit: str = "in") -> None:
     page.print_title_rows = "1:1"
     if across > 1:
         page.print_title_cols = f"A:{get_column_letter(sheet.repeat)}"
+    # The workbook's styles are written before the rows are made, so every style is made now.
+    colors = ("", *dict.fromkeys(color for _, color in sheet.fills), *dict.fromkeys(color for *_, color in sheet.marks))
+    styles = {(kind, color): _style(page, kind, color) for kind in (str, int, None) for color in colors}
+    return rows_xml(sheet, lambda value, color: styles[_kind(value), color])
+
+
+def _kind(value: Value) -> type[str] | type[int] | None:
+    return None if value == "" else str if isinstance(value, str) else int
+
+
+def _style(page: Any, kind: type | None, color: str) -> int:
+    """Number of the style of a cell with text, with a number or with nothing, in a fill color or in none."""
+    from openpyxl.cell import WriteOnlyCell
+    from openpyxl.styles import PatternFill
+
+    cell = WriteOnlyCell(page)
+    if kind is not None:
+        cell.alignment = _alignment()
+    if kind is str:
+        cell.quotePrefix = True
+    if color:
+        cell.fill = PatternFill("solid", fgColor=color)
+    return int(cell.style_id)
+
+
+def _alignment() -> Any:
+    from openpyxl.styles import Alignment
+
+    # Numbers to the left, too: at the right they would run into the text beside them on paper.
+    return Alignment(wrap_text=True, vertical="top", horizontal="left")
 
 
 def set_page(page: Any, unit: str, *, across: int = 1) -> None:
@@ -150,8 +170,12 @@ def set_text(cell: Any, text: str) -> None:
     cell.quotePrefix = True
 
 
-def save_workbook(book: Any, title: str) -> bytes:
-    """The workbook's bytes, with fixed dates and no compression (which differs from one machine to the next)."""
+def save_workbook(book: Any, title: str, rows: Sequence[Iterable[bytes]] = ()) -> bytes:
+    """The workbook's bytes, with fixed dates and no compression (which differs from one machine to the next).
+
+    Args:
+        rows: for each sheet, in order, rows that follow those of the workbook, as XML.
+    """
     from openpyxl.writer.excel import ExcelWriter
 
     book.properties.creator = "schedule2sign"
@@ -160,13 +184,19 @@ def save_workbook(book: Any, title: str) -> bytes:
     loose = io.BytesIO()
     with zipfile.ZipFile(loose, "w") as archive:
         ExcelWriter(book, archive).save()
+    more = {f"xl/worksheets/sheet{number}.xml": of_sheet for number, of_sheet in enumerate(rows, start=1)}
     fixed = io.BytesIO()
     with zipfile.ZipFile(loose) as source, zipfile.ZipFile(fixed, "w", zipfile.ZIP_STORED) as target:
         for name in source.namelist():
             info = zipfile.ZipInfo(name, _ZIP_EPOCH)
             info.create_system = 3
             info.external_attr = 0o644 << 16
-            target.writestr(info, source.read(name))
+            head, end, tail = source.read(name).partition(b"</sheetData>")
+            with target.open(info, "w") as part:
+                part.write(_DIMENSION.sub(b"", head) if name in more else head)
+                for row in more.get(name, ()):
+                    part.write(row)
+                part.write(end + tail)
     return fixed.getvalue()
 
 

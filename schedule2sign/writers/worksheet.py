@@ -2,14 +2,16 @@
 
 import re
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any
+from xml.sax.saxutils import escape
 
 from lxml import etree
 from openpyxl.utils import column_index_from_string, coordinate_to_tuple, get_column_letter, range_boundaries
 
 from schedule2sign.writers.package import PackageError
-from schedule2sign.writers.sheet import Sheet, Value
+from schedule2sign.writers.rowxml import rows_xml
+from schedule2sign.writers.sheet import Sheet
 from schedule2sign.writers.sheetprint import MARGIN_IN, PAPER, pages_across, row_height_pt
 from schedule2sign.writers.text import cell_text
 
@@ -131,35 +133,15 @@ def render_worksheet(sheet: Sheet, space: str, style: Callable[..., int], unit: 
     columns = add(root, "cols")
     for number, column in enumerate(sheet.columns, start=1):
         add(columns, "col", min=str(number), max=str(number), width=str(column.width), customWidth="1")
-    fills, marks = dict(sheet.fills), {(row, column): color for row, column, color in sheet.marks}
-    plain, data = style(""), add(root, "sheetData")
-
-    def write(row: Any, reference: str, value: Value, number: int) -> None:
-        if value == "":
-            return
-        cell = add(row, "c", r=reference, s=str(number))
-        if isinstance(value, str):
-            cell.set("t", "inlineStr")
-            words = add(add(cell, "is"), "t")
-            words.text = _ESCAPE.sub("_x005F_", cell_text(value))
-            words.set(_SPACE, "preserve")
-        else:
-            add(cell, "v").text = str(value)
-
     letters = [get_column_letter(number) for number in range(1, len(sheet.columns) + 1)]
-
-    def add_row(number: int, values: Sequence[Value]) -> Any:
-        height = row_height_pt(values, sheet.widths)
-        return add(data, "row", r=str(number), ht=f"{height:g}", customHeight="1")
-
-    head, dark = add_row(1, [column.header for column in sheet.columns]), style(HEADER_COLOR, header=True)
+    height = row_height_pt([column.header for column in sheet.columns], sheet.widths)
+    data = add(root, "sheetData")
+    plain, dark = style(""), str(style(HEADER_COLOR, header=True))
+    head = add(data, "row", r="1", ht=f"{height:g}", customHeight="1")
     for letter, column in zip(letters, sheet.columns, strict=True):
-        write(head, f"{letter}1", column.header, dark)
-    for number, values in enumerate(sheet.rows, start=2):
-        row = add_row(number, values)
-        for place, (letter, value) in enumerate(zip(letters, values, strict=True)):
-            color = marks.get((number - 2, place)) or (fills.get(str(value), "") if place < 2 else "")
-            write(row, f"{letter}{number}", value, style(color) if color else plain)
+        words = add(add(add(head, "c", r=f"{letter}1", s=dark, t="inlineStr"), "is"), "t")
+        words.text = column.header
+        words.set(_SPACE, "preserve")
     add(root, "autoFilter", ref=f"A1:{letters[-1]}{len(sheet.rows) + 1}")
     side, end, gap = str(MARGIN_IN), "0.75", "0.3"
     add(root, "printOptions", gridLines="1")
@@ -174,4 +156,11 @@ def render_worksheet(sheet: Sheet, space: str, style: Callable[..., int], unit: 
         orientation="landscape",
     )
     add(add(root, "headerFooter"), "oddFooter").text = "&C&A, page &P of &N"
-    return bytes(etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True))
+    page = bytes(etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True))
+    before, close, after = page.partition(b"</sheetData>")
+    rows = rows_xml(sheet, lambda _, color: style(color) if color else plain, _text_xml)
+    return b"".join((before, *rows, close, after))
+
+
+def _text_xml(text: str) -> str:
+    return f'<t xml:space="preserve">{escape(_ESCAPE.sub("_x005F_", cell_text(text)))}</t>'
