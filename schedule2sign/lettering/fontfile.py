@@ -3,6 +3,7 @@
 import hashlib
 import io
 import logging
+import struct
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -67,7 +68,7 @@ def open_font(path: Path) -> FontFile:
         embedding = int(font["OS/2"].fsType) if "OS/2" in font else 0
         full = _name(font, _NAME_FULL) or path.stem
         licence = _name(font, _NAME_LICENCE) or _name(font, _NAME_LICENCE_URL) or "not stated in the font"
-    except (TTLibError, KeyError, AttributeError, ValueError, OSError, IndexError) as error:
+    except (TTLibError, struct.error, KeyError, AttributeError, ValueError, OSError, IndexError) as error:
         raise InputError(f"Font {path.name} cannot be used: it is not a readable OpenType font ({error}).") from None
     if bounds is None:
         raise InputError(f"Font {path.name} cannot be used: it has no capital I to measure letter heights by.")
