@@ -58,8 +58,8 @@ def paint_sign(canvas: Any, layout: SignLayout) -> None:
                 _trace(outline, path)
             canvas.drawPath(outline, stroke=0, fill=1, fillMode=_EVEN_ODD)
     for circles in drawing.circles:
-        canvas.setFillColor(paint[circles.layer])
         for x, y in (circles.centers / STEPS).tolist():
+            canvas.setFillColor(paint[circles.layer])
             canvas.circle(x, y, circles.radius, stroke=0, fill=1)
 
 
