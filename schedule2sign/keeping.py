@@ -4,50 +4,84 @@ import gzip
 import hashlib
 import json
 import zlib
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, TypeVar
 
 from schedule2sign.model.job import SignWork
 from schedule2sign.plainform import take
 from schedule2sign.writers.commit import written_sums
-from schedule2sign.writers.rebuild import FOLDER
+from schedule2sign.writers.rebuild import DRAWINGS, WORKS
 
 # All that a file which no run of this program wrote could make of the reading; whatever it is, the signs are made anew.
-_DAMAGE = (OSError, EOFError, zlib.error, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError)
+_DAMAGE = (EOFError, zlib.error, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError)
+_Content = TypeVar("_Content")
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """Works by their key."""
-
-    works: dict[str, SignWork] = field(default_factory=dict)
-
-
-def read_kept(folders: Sequence[Path], made_with: str) -> Kept:
-    """What can be taken over from these output folders; nothing from one that is missing, damaged or made otherwise.
+def read_works(folders: Sequence[Path], made_with: str) -> dict[str, SignWork]:
+    """Works by their key; none from a folder that is missing, damaged or was made otherwise.
 
     Args:
-        made_with: hash of what the job's signs are made with; only work made with the same is read.
+        made_with: hash of what the job's signs are made with; only work made with the same is taken.
     """
-    kept = Kept()
-    for folder in folders:
-        for path, digest in written_sums(folder).items():
-            if path.startswith(f"{FOLDER}/"):
-                kept.works.update(_read_works(folder / path, digest, made_with))
-    return kept
 
-
-def _read_works(path: Path, digest: str, made_with: str) -> dict[str, SignWork]:
-    try:
-        data = path.read_bytes()
-        if hashlib.sha256(data).hexdigest() != digest:
-            return {}
-        record = json.loads(gzip.decompress(data))
+    def works_of(record: Any) -> dict[str, SignWork]:
         if record["made_with"] != made_with:
             return {}
         values = take(record["nodes"])
         works = [values[place] for (place,) in record["works"]]
+        return {work.key: work for work in works if isinstance(work, SignWork) and work.made_with == made_with}
+
+    found: dict[str, SignWork] = {}
+    for folder in folders:
+        for path, digest in written_sums(folder).items():
+            if path.startswith(WORKS):
+                found.update(_read(folder / path, digest, works_of) or {})
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class KeptFiles:
+    """Production files of earlier runs: the recipe and the checksum of each, by folder and path."""
+
+    _known: tuple[tuple[Path, dict[str, str], dict[str, str]], ...]
+
+    def take(self, path: str, recipe: str) -> bytes | None:
+        """The file as it would be written now; None where it must be made, or was changed since."""
+        for folder, recipes, sums in self._known:
+            if recipe and recipes.get(path) == recipe:
+                data = _bytes_of(folder / path, sums.get(path, ""))
+                if data is not None:
+                    return data
+        return None
+
+
+def find_files(folders: Sequence[Path]) -> KeptFiles:
+    """The production files of these output folders that a run may take over."""
+    known = []
+    for folder in folders:
+        sums = written_sums(folder)
+        recipes = _read(folder / DRAWINGS, sums.get(DRAWINGS, ""), lambda record: dict(record.items()))
+        if recipes:
+            known.append((folder, recipes, sums))
+    return KeptFiles(tuple(known))
+
+
+def _read(path: Path, digest: str, content: Callable[[Any], _Content]) -> _Content | None:
+    data = _bytes_of(path, digest)
+    if data is None:
+        return None
+    try:
+        return content(json.loads(gzip.decompress(data)))
     except _DAMAGE:
-        return {}
-    return {work.key: work for work in works if isinstance(work, SignWork) and work.made_with == made_with}
+        return None
+
+
+def _bytes_of(path: Path, digest: str) -> bytes | None:
+    """The file, if it is there and just as it was written."""
+    try:
+        data = path.read_bytes()
+    except OSError:
+        return None
+    return data if hashlib.sha256(data).hexdigest() == digest else None

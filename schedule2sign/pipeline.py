@@ -14,7 +14,7 @@ from schedule2sign.braille.translator import Translator
 from schedule2sign.doubts import ask_rows_once
 from schedule2sign.errors import InputError
 from schedule2sign.intake.reader import read_schedule
-from schedule2sign.keeping import read_kept
+from schedule2sign.keeping import KeptFiles, find_files, read_works
 from schedule2sign.model.braille import BrailleLine
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.job import Job, SignRecord, SignWork, Status
@@ -41,8 +41,9 @@ from schedule2sign.signmaker import SignMaker, hold_sign, open_maker
 from schedule2sign.workers import scatter, settled
 from schedule2sign.writers.commit import commit, written_sums
 from schedule2sign.writers.manifest import describe_job, describe_sign
-from schedule2sign.writers.protocol import InPortions, Portion, Writer
+from schedule2sign.writers.protocol import InPortions, Portion, SignFiles, Writer
 from schedule2sign.writers.registry import WRITERS
+from schedule2sign.writers.released import parts_of, production_path, released_signs
 from schedule2sign.writers.sign_list import SIGN_LIST
 
 Progress = Callable[[str, int, int], None]
@@ -92,8 +93,8 @@ def build_job(
     sign_list = replace(sign_list, requests=coded)
 
     progress("looking for unchanged signs", 0, 0)
-    kept = read_kept(earlier, maker.fingerprint)
-    signs = _make_signs(maker, sign_list.requests, kept.works, workers, progress)
+    kept = read_works(earlier, maker.fingerprint)
+    signs = _make_signs(maker, sign_list.requests, kept, workers, progress)
     if since is not None:
         signs = _keep_held(signs, since)
 
@@ -141,10 +142,13 @@ def issue_of(job: Job) -> Issue:
     return read_issue(describe_job(job), "the manifest of this run")
 
 
-def write_job(job: Job, out: Path, *, progress: Progress = _silent, workers: int = 1) -> str:
+def write_job(
+    job: Job, out: Path, *, earlier: Sequence[Path] = (), progress: Progress = _silent, workers: int = 1
+) -> str:
     """Render every document and put the whole output folder in place at once.
 
     Args:
+        earlier: output folders of earlier runs, whose production files are taken over where they would be the same.
         workers: processes that render the files of a large job; the bytes are the same for any number.
 
     Returns:
@@ -155,7 +159,8 @@ def write_job(job: Job, out: Path, *, progress: Progress = _silent, workers: int
     """
 
     def render() -> Iterable[OutFile]:
-        portions = [portion for writer in WRITERS for portion in _portions(writer, job)]
+        kept = find_files(earlier)
+        portions = [portion for writer in WRITERS for portion in _portions(writer, job, kept)]
         hands = workers if len(job.signs) >= _MANY_SIGNS else 1
         rendered = scatter(lambda index: list(portions[index]()), len(portions), hands)
         for done, (_, files) in enumerate(rendered, start=1):
@@ -199,9 +204,24 @@ def _make_signs(
     return [made[at] for at in range(len(requests))]
 
 
-def _portions(writer: Writer, job: Job) -> Iterable[Portion]:
+def _portions(writer: Writer, job: Job, kept: KeptFiles) -> Iterable[Portion]:
     """What a writer renders, in pieces that can be rendered at the same time."""
+    if isinstance(writer, SignFiles):
+        return [partial(_write_signs, writer, part, kept) for part in parts_of(job)]
     return writer.portions(job) if isinstance(writer, InPortions) else [partial(writer.render, job)]
+
+
+def _write_signs(writer: SignFiles, part: Job, kept: KeptFiles) -> Iterable[OutFile]:
+    """The files of some signs: those that would be the same are taken over, the others rendered."""
+    left = []
+    for record, _ in released_signs(part):
+        path = production_path(record, writer.suffix)
+        data = kept.take(path, writer.recipe(part, record))
+        if data is None:
+            left.append(record)
+        else:
+            yield OutFile(path, data)
+    yield from writer.render(replace(part, signs=tuple(left)))
 
 
 def _keep_originals(schedule: Schedule, paths: Sequence[Path]) -> Schedule:

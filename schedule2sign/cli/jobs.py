@@ -160,15 +160,15 @@ def _run_job(
             "To give them up, move that file away."
         )
     progress = Progress(quiet=options.quiet)
+    earlier = [folder for folder in (out, since) if folder and not options.anew]
     note = ""
     try:
         workers = options.workers or count_cores()
-        earlier = [folder for folder in (out, since) if folder and not options.anew]
         job = build_job(
             schedules, settings, decisions=decisions, since=old, earlier=earlier, progress=progress, workers=workers
         )
         if out is not None:
-            note = write_job(job, out, progress=progress, workers=workers)
+            note = write_job(job, out, earlier=earlier, progress=progress, workers=workers)
     finally:
         progress.finish()
     if note:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 from typing import Protocol, runtime_checkable
 
-from schedule2sign.model.job import Job
+from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.outfile import OutFile
 
 Portion = Callable[[], Iterable[OutFile]]
@@ -22,3 +22,14 @@ class InPortions(Protocol):
     """A writer of many files: what it renders in pieces that need nothing of each other."""
 
     def portions(self, job: Job) -> Iterator[Portion]: ...
+
+
+@runtime_checkable
+class SignFiles(Writer, Protocol):
+    """A writer of one file a released sign; a later run takes over those that would be the same."""
+
+    suffix: str
+
+    def recipe(self, job: Job, record: SignRecord) -> str:
+        """Hash of all the sign's file is made of; "" where its work is not on record."""
+        ...

@@ -2,20 +2,26 @@
 
 import gzip
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 
 from schedule2sign.model.job import Job, SignWork
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.plainform import Table
 from schedule2sign.writers.protocol import Portion
+from schedule2sign.writers.released import production_path, released_signs
+from schedule2sign.writers.sign_dxf import SignDxf
+from schedule2sign.writers.sign_svg import SignSvg
 
 FOLDER = "rebuild"
-_MANY = 250  # signs in a file
+DRAWINGS = f"{FOLDER}/drawings.json.gz"  # what each production file was made of
+WORKS = f"{FOLDER}/works-"
+_MANY = 250  # works in a file
+_KINDS = (SignDxf(), SignSvg())
 
 
 class Rebuild:
-    """Writes rebuild/0001.json.gz and so on."""
+    """Writes rebuild/drawings.json.gz, rebuild/works-0001.json.gz and so on."""
 
     name = "rebuild"
 
@@ -24,17 +30,28 @@ class Rebuild:
             yield from portion()
 
     def portions(self, job: Job) -> Iterator[Portion]:
-        # A work that several signs share, and what was made with other means, is left out.
-        works = list({sign.work.key: sign.work for sign in job.signs if sign.work is not None}.values())
-        return (
-            partial(_render, f"{FOLDER}/{number:04d}.json.gz", works[first : first + _MANY])
-            for number, first in enumerate(range(0, len(works), _MANY), start=1)
-        )
+        works = [sign.work for sign in job.signs if sign.work is not None]
+        for number, first in enumerate(range(0, len(works), _MANY), start=1):
+            yield partial(_render_works, f"{WORKS}{number:04d}.json.gz", works[first : first + _MANY])
+        yield partial(_render_drawings, job)
 
 
-def _render(path: str, works: list[SignWork]) -> Iterator[OutFile]:
+def _render_works(path: str, works: Sequence[SignWork]) -> Iterator[OutFile]:
     table = Table()
     places = [table.put(work) for work in works]
-    record = {"made_with": works[0].made_with, "nodes": table.nodes, "works": places}
+    yield _packed(path, {"made_with": works[0].made_with, "nodes": table.nodes, "works": places})
+
+
+def _render_drawings(job: Job) -> Iterator[OutFile]:
+    recipes = {
+        production_path(record, kind.suffix): recipe
+        for record, _ in released_signs(job)
+        for kind in _KINDS
+        if (recipe := kind.recipe(job, record))
+    }
+    yield _packed(DRAWINGS, recipes)
+
+
+def _packed(path: str, record: Mapping[str, object]) -> OutFile:
     text = json.dumps(record, separators=(",", ":"), allow_nan=False)
-    yield OutFile(path, gzip.compress(text.encode("ascii"), compresslevel=1, mtime=0))
+    return OutFile(path, gzip.compress(text.encode("ascii"), compresslevel=1, mtime=0))

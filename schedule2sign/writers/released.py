@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
+from schedule2sign.fingerprint import digest_of
 from schedule2sign.model.flag import holds
 from schedule2sign.model.job import Job, SignRecord, Status
 from schedule2sign.model.shape import SignLayout
@@ -31,6 +32,11 @@ def parts_of(job: Job) -> Iterator[Job]:
     """The job again and again, each time with a few of its signs and all else."""
     for first in range(0, len(job.signs), _FEW):
         yield replace(job, signs=job.signs[first : first + _FEW])
+
+
+def recipe_of(record: SignRecord, *said: str) -> str:
+    """Hash of the sign's work, which knows the program too, and of what its file says besides; "" without a work."""
+    return digest_of(record.work.key, *said) if record.work is not None else ""
 
 
 def production_path(record: SignRecord, suffix: str) -> str:

@@ -1,7 +1,6 @@
 """One DXF a released sign: inches, closed polylines and circles, one layer an operation."""
 
 from collections.abc import Iterator
-from functools import partial
 
 from schedule2sign.model.bench import BenchPlan, SignCut
 from schedule2sign.model.job import Job, SignRecord
@@ -25,8 +24,7 @@ from schedule2sign.writers.drawing import (
 )
 from schedule2sign.writers.dxf import render_dxf
 from schedule2sign.writers.numbers import trimmed
-from schedule2sign.writers.protocol import Portion
-from schedule2sign.writers.released import parts_of, production_path, released_signs
+from schedule2sign.writers.released import production_path, recipe_of, released_signs
 
 
 class SignDxf:
@@ -40,8 +38,9 @@ class SignDxf:
             data = _render_sign(job, record, layout, cuts.get(record.request.sign_id))
             yield OutFile(production_path(record, self.suffix), data)
 
-    def portions(self, job: Job) -> Iterator[Portion]:
-        return (partial(self.render, part) for part in parts_of(job))
+    def recipe(self, job: Job, record: SignRecord) -> str:
+        # The way of the cutter and the drill is part of the work.
+        return recipe_of(record, job.settings.revision, *path_notes(job.bench))
 
 
 def _render_sign(job: Job, record: SignRecord, layout: SignLayout, cut: SignCut | None) -> bytes:

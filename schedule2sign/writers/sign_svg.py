@@ -3,7 +3,6 @@
 import functools
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -32,8 +31,7 @@ from schedule2sign.writers.drawing import (
 )
 from schedule2sign.writers.inches import PLACES, STEPS
 from schedule2sign.writers.numbers import trimmed
-from schedule2sign.writers.protocol import Portion
-from schedule2sign.writers.released import parts_of, production_path, released_signs
+from schedule2sign.writers.released import production_path, recipe_of, released_signs
 from schedule2sign.writers.text import clean_text
 
 _EMPTY = " />"  # how an element without content ends
@@ -49,8 +47,8 @@ class SignSvg:
         for record, layout in released_signs(job):
             yield OutFile(production_path(record, self.suffix), render_sign(record, layout, job.settings.revision))
 
-    def portions(self, job: Job) -> Iterator[Portion]:
-        return (partial(self.render, part) for part in parts_of(job))
+    def recipe(self, job: Job, record: SignRecord) -> str:
+        return recipe_of(record, job.settings.revision)
 
 
 def render_sign(record: SignRecord, layout: SignLayout, revision: str) -> bytes:

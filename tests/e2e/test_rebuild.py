@@ -20,9 +20,11 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from schedule2sign import signmaker
+from schedule2sign.model.job import SignRecord
 from schedule2sign.model.settings import Lexicon, Settings
 from schedule2sign.pipeline import build_job, write_job
 from schedule2sign.resources import templates_folder
+from schedule2sign.writers import sign_dxf, sign_svg
 
 SETTINGS = Settings(job="HB27", revision="A")
 SIGNS = 7  # the stair has one on each side
@@ -46,7 +48,7 @@ def write(folder: Path, rows: tuple[Row, ...], name: str = "rooms.csv") -> Path:
 
 def build(schedule: Path, out: Path, settings: Settings = SETTINGS, earlier: tuple[Path, ...] = ()) -> dict[str, str]:
     """SHA-256 of every file written."""
-    write_job(build_job([schedule], settings, earlier=earlier), out)
+    write_job(build_job([schedule], settings, earlier=earlier), out, earlier=earlier)
     return sums(out)
 
 
@@ -84,6 +86,61 @@ def test_the_same_schedule_makes_no_sign_again(first: Path, made: list[str], tmp
     again = build(write(tmp_path, ROWS), tmp_path / "again", earlier=(first,))
     assert made == []
     assert again == sums(first)
+
+
+@pytest.fixture
+def drawn(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Production files that are drawn while the test runs."""
+    files: list[str] = []
+
+    def count(module: Any, name: str, suffix: str) -> None:
+        draw = getattr(module, name)
+
+        def counted(*arguments: Any) -> bytes:
+            record = next(one for one in arguments if isinstance(one, SignRecord))
+            files.append(record.request.sign_id + suffix)
+            return draw(*arguments)
+
+        monkeypatch.setattr(module, name, counted)
+
+    count(sign_dxf, "_render_sign", ".dxf")
+    count(sign_svg, "render_sign", ".svg")
+    return files
+
+
+def test_files_that_would_be_the_same_are_not_drawn_again(first: Path, drawn: list[str], tmp_path: Path) -> None:
+    rows = (("110", "CANTEEN", "LEVEL 1"), *ROWS[::-1])
+    found = build(write(tmp_path, rows), tmp_path / "again", earlier=(first,))
+    assert sorted(drawn) == ["HB27-01-110-C.dxf", "HB27-01-110-C.svg"]
+    assert found == build(write(tmp_path, rows), tmp_path / "full")
+
+
+@pytest.mark.parametrize(
+    ("changed", "expected"),
+    [
+        # The revision stands in both; the cutter's numbers in the DXF, and in neither is the title or the place of a row.
+        (replace(SETTINGS, revision="B"), [".dxf", ".svg"]),
+        (replace(SETTINGS, process_values=(("drill.diameter", "0.062 in"),)), [".dxf", ".svg"]),
+        (replace(SETTINGS, title="Harbor Branch Library", tolerance_mm=0.1), []),
+    ],
+    ids=["revision", "drill", "title"],
+)
+def test_files_are_drawn_again_for_all_that_stands_in_them(
+    changed: Settings, expected: list[str], first: Path, drawn: list[str], tmp_path: Path
+) -> None:
+    found = build(write(tmp_path, ROWS), tmp_path / "again", changed, earlier=(first,))
+    assert sorted({Path(file).suffix for file in drawn}) == expected
+    assert found == build(write(tmp_path, ROWS), tmp_path / "full", changed)
+
+
+def test_a_file_that_somebody_changed_or_lost_is_drawn_again(first: Path, drawn: list[str], tmp_path: Path) -> None:
+    shutil.copytree(first, tmp_path / "old")
+    changed, lost = (tmp_path / "old" / "signs" / f"HB27-01-{name}" for name in ("101-C.dxf", "103-C.svg"))
+    changed.write_bytes(changed.read_bytes() + b"\r\n")
+    lost.unlink()
+    found = build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",))
+    assert sorted(drawn) == ["HB27-01-101-C.dxf", "HB27-01-103-C.svg"]
+    assert found == sums(first)
 
 
 CHANGES: dict[str, tuple[tuple[Row, ...], list[str]]] = {
@@ -208,8 +265,7 @@ def test_what_is_damaged_or_made_otherwise_is_made_again(
     damage: str, first: Path, made: list[str], tmp_path: Path
 ) -> None:
     shutil.copytree(first, tmp_path / "old")
-    (kept,) = (tmp_path / "old" / "rebuild").iterdir()
-    DAMAGE[damage](kept)
+    DAMAGE[damage](tmp_path / "old" / "rebuild" / "works-0001.json.gz")
     found = build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",))
     assert len(made) == SIGNS
     assert found == sums(first)
@@ -224,7 +280,7 @@ def test_a_folder_that_is_not_ours_gives_nothing(folder: str, made: list[str], t
         place.mkdir()
     if folder == "foreign":
         (place / "manifest.json").write_text('{"tool": {"name": "another"}}', encoding="utf-8")
-        (place / "SHA256SUMS").write_text(f"{'0' * 64}  rebuild/0001.json.gz\n", encoding="utf-8")
+        (place / "SHA256SUMS").write_text(f"{'0' * 64}  rebuild/works-0001.json.gz\n", encoding="utf-8")
     build_job([write(tmp_path, ROWS)], SETTINGS, earlier=[place])
     assert len(made) == SIGNS
 
