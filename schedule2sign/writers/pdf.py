@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
-from schedule2sign.writers.pdfblocks import ALMOST_PT, Block, Break, Together, paragraph
+from schedule2sign.writers.pdfblocks import ALMOST_PT, Block, Break, Head, Together, paragraph
 from schedule2sign.writers.pdffont import FONT, load_font, pdf_text
 from schedule2sign.writers.pdfpen import Ink, Pen
 
@@ -73,7 +73,10 @@ def render_pdf(setup: PageSetup, blocks: Iterable[Block]) -> bytes:
     canvas.setCreator("schedule2sign")
     canvas.setViewerPreference("DisplayDocTitle", "true")
     ink = Ink(canvas)
-    pages = deque(_fill_pages(setup, ink, blocks))
+    pages = deque[Pen]()
+    for page in _fill_pages(setup, ink, blocks):
+        page.content()
+        pages.append(page)
     count, marks = len(pages), 0
     for number in range(1, count + 1):
         page = pages.popleft()
@@ -82,6 +85,7 @@ def render_pdf(setup: PageSetup, blocks: Iterable[Block]) -> bytes:
             _draw_watermark(canvas, setup, ink)
         if setup.frame:
             frame = Pen(ink)
+            frame.head = page.head
             _draw_frame(frame, setup, number, count)
             _add_content(canvas, frame)
         for title, level in page.marks:
@@ -106,6 +110,8 @@ def _fill_pages(setup: PageSetup, ink: Ink, blocks: Iterable[Block]) -> Iterator
         room = height - used - before
         if isinstance(block, Break):
             turn, after = block.room_pt > room, 0.0
+        elif isinstance(block, Head):
+            pen.head, turn = block.text, False
         elif isinstance(block, Together):
             turn = block.height_pt(width) > room + ALMOST_PT
             waiting += reversed(block.blocks)
@@ -116,7 +122,7 @@ def _fill_pages(setup: PageSetup, ink: Ink, blocks: Iterable[Block]) -> Iterator
             after = block.after_pt
         else:
             turn = True
-            if parts := block.split(width, room, cut=not used):
+            if parts := block.split(width, room, height):
                 parts[0].draw(pen, left, top - used - before, width)
                 used = height
                 waiting.append(parts[1])
@@ -126,7 +132,9 @@ def _fill_pages(setup: PageSetup, ink: Ink, blocks: Iterable[Block]) -> Iterator
                 raise ValueError(f"a block {high:.0f} points high fits on no page")
         if turn and used:
             yield pen
-            pen, used, after, pages = Pen(ink), 0.0, 0.0, pages + 1
+            following = Pen(ink)
+            following.head = pen.head
+            pen, used, after, pages = following, 0.0, 0.0, pages + 1
     if used or not pages:
         if not used:
             paragraph("Nothing to list.").draw(pen, left, top, width)
@@ -160,7 +168,8 @@ def _draw_frame(pen: Pen, setup: PageSetup, number: int, count: int) -> None:
     pen.fill("#000000")
     pen.stroke("#808890")
     pen.text(left, top - 11, setup.title, 13)
-    pen.text_right(right, top - 11, setup.right, 9)
+    said = " | ".join(filter(None, (pen.head, setup.right)))
+    pen.text_right(right, top - 11, said, 9)
     pen.lines([(left, top - 17, right, top - 17), (left, bottom + 12, right, bottom + 12)])
     pen.text(left, bottom + 2, ONE_LINE_CAUTION, 7.5)
     if setup.bar:

@@ -58,11 +58,13 @@ class Block:
     def draw(self, pen: Pen, left: float, top: float, width_pt: float) -> None:
         """With its upper left corner here."""
 
-    def split(self, width_pt: float, room_pt: float, *, cut: bool) -> "tuple[Block, Block] | None":  # noqa: ARG002
+    def split(self, width_pt: float, room_pt: float, page_pt: float) -> "tuple[Block, Block] | None":  # noqa: ARG002
         """What fits into the room, and the rest; None where nothing does.
 
         Args:
-            cut: the block stands at the top of a page: what should not be broken is, rather than lost.
+            width_pt: of the block.
+            room_pt: height left.
+            page_pt: height of a whole page; what should not be parted is where no page holds it.
         """
         return None
 
@@ -72,6 +74,13 @@ class Break(Block):
 
     def __init__(self, room_pt: float = float("inf")) -> None:
         self.room_pt = room_pt
+
+
+class Head(Block):
+    """What the head of the page says beside the job, here and on the pages after, until another says else."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
 
 
 class Text(Block):
@@ -98,7 +107,7 @@ class Text(Block):
             pen.fill(self.style.color)
             pen.text_lines(left, top - size, lines, size, self.style.leading_pt)
 
-    def split(self, width_pt: float, room_pt: float, *, cut: bool) -> tuple[Block, Block] | None:  # noqa: ARG002
+    def split(self, width_pt: float, room_pt: float, page_pt: float) -> tuple[Block, Block] | None:  # noqa: ARG002
         count = int((room_pt + ALMOST_PT) // self.style.leading_pt)
         lines = self.lines(width_pt)
         if not 0 < count < len(lines):
@@ -173,7 +182,7 @@ def draw_stack(blocks: Sequence[Block], pen: Pen, left: float, top: float, width
 
 
 def split_stack(
-    blocks: Sequence[Block], width_pt: float, room_pt: float, *, cut: bool
+    blocks: Sequence[Block], width_pt: float, room_pt: float, page_pt: float
 ) -> tuple[list[Block], list[Block]]:
     """The blocks, and where one can be parted the part of a block, that fit into the room; and the rest."""
     for count in range(len(blocks), -1, -1):
@@ -182,7 +191,7 @@ def split_stack(
     fit, rest = list(blocks[:count]), list(blocks[count:])
     if rest:
         used = stack_height(fit, width_pt) + max(fit[-1].after_pt, rest[0].before_pt) if fit else 0.0
-        if parts := rest[0].split(width_pt, room_pt - used, cut=cut and not fit):
+        if parts := rest[0].split(width_pt, room_pt - used, page_pt):
             fit.append(parts[0])
             rest[0] = parts[1]
     return fit, rest

@@ -58,12 +58,14 @@ class Pen:
         self.ink = ink
         self.forms: set[str] = set()
         self.marks: list[tuple[str, int]] = []
+        self.head = ""
         self._out: list[str] = []
         self._set: dict[str, str] = {}
 
     def content(self) -> str:
-        """All that was drawn."""
-        return "\n".join(self._out)
+        """All that was drawn, kept as one text from now on, which takes less memory than its pieces."""
+        self._out = ["\n".join(self._out)]
+        return self._out[0]
 
     def mark(self, title: str, level: int) -> None:
         """An entry of the document's outline leads to this page."""

@@ -120,22 +120,25 @@ class Table(Block):
             else:
                 pen.rect(left, levels[-1], wide, top - levels[-1])
 
-    def split(self, width_pt: float, room_pt: float, *, cut: bool) -> tuple[Block, Block] | None:  # noqa: ARG002
+    def split(self, width_pt: float, room_pt: float, page_pt: float) -> tuple[Block, Block] | None:  # noqa: ARG002
         first = self._look.headers
         head = self._rows[:first]
-        left = room_pt + ALMOST_PT - sum(self._heights[:first])
+        over_pt = sum(self._heights[:first])
+        left = room_pt + ALMOST_PT - over_pt
         count = first
         while count < len(self._rows) and self._heights[count] <= left:
             left -= self._heights[count]
             count += 1
         if count > first:
             return self._of(self._rows[:count]), self._of([*head, *self._rows[count:]])
-        if not cut or count == len(self._rows):
+        if count == len(self._rows) or over_pt + self._heights[first] <= page_pt + ALMOST_PT:
             return None
+        sides, pads = 2 * self._look.side_pt, 2 * self._look.pad_pt
         parts = [
-            (cell, "") if isinstance(cell, str) else split_stack(cell, wide - 2 * self._look.side_pt, room, cut=True)
+            (cell, "")
+            if isinstance(cell, str)
+            else split_stack(cell, wide - sides, left - pads, page_pt - over_pt - pads)
             for cell, wide in zip(self._rows[first], self._widths, strict=True)
-            for room in (left - 2 * self._look.pad_pt,)
         ]
         if not any(part for part, _ in parts):
             return None

@@ -12,7 +12,7 @@ from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.account import account_lines
 from schedule2sign.writers.measures import length_text
 from schedule2sign.writers.numbers import inch_text
-from schedule2sign.writers.pdfblocks import Block, Break, Space, Together, bookmark, paragraph, titled
+from schedule2sign.writers.pdfblocks import Block, Break, Head, Space, Together, bookmark, paragraph, titled
 from schedule2sign.writers.pdftable import grid, side_by_side
 from schedule2sign.writers.places import Places
 from schedule2sign.writers.proof_pictures import best_scale, braille_picture, plate_picture
@@ -41,6 +41,8 @@ def book(job: Job, width_pt: float) -> Iterator[Block]:
         levels.setdefault(record.request.level, []).append(record)
     for level, records in levels.items():
         yield Break()
+        if job.settings.page_per_floor:
+            yield Head(level or "Level not given")
         yield bookmark(level or "Level not given")
         held = sum(record.status is Status.HELD for record in records)
         yield paragraph(f"{level or 'Level not given'}: {len(records)} signs, {held} of them held", "title")
@@ -217,6 +219,7 @@ def _facts(record: SignRecord, places: Places) -> Iterator[str]:
 def _exceptions(job: Job, width_pt: float) -> Iterator[Block]:
     """The page people read: only what needs an answer, each question once, by who must answer."""
     yield Break()
+    yield Head("")
     yield bookmark("Exceptions: what needs an answer")
     yield paragraph("Exceptions: what needs an answer", "title")
     questions = ask_questions(job)
