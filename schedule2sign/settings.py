@@ -75,6 +75,7 @@ class _Reader:
                 "sheets",
                 "rules",
                 "checks",
+                "proof",
             },
             "the top level",
         )
@@ -122,6 +123,10 @@ class _Reader:
             values["sheets"] = self._texts(self._data["sheets"], "sheets")
         values["rules"] = self._rules()
         values.update(self._checks())
+        proof = self._table("proof")
+        self._refuse_unknown(proof, {"page_per_floor"}, "[proof]")
+        if "page_per_floor" in proof:
+            values["page_per_floor"] = self._yes_no(proof["page_per_floor"], "proof.page_per_floor")
         return replace(Settings(), **values)
 
     def _checks(self) -> dict[str, Any]:
@@ -221,6 +226,11 @@ class _Reader:
     def _text(self, value: object, where: str) -> str:
         if not isinstance(value, str):
             raise self._mistake(f"{where} must be text in quotes, not {value!r}")
+        return value
+
+    def _yes_no(self, value: object, where: str) -> bool:
+        if not isinstance(value, bool):
+            raise self._mistake(f"{where} must be true or false, not {value!r}")
         return value
 
     def _texts(self, value: object, where: str) -> tuple[str, ...]:

@@ -119,6 +119,7 @@ class Settings:
         waivers: path of the job's waiver file, "" for none.
         discharge_level: the level of exit discharge, "" where nobody said.
         day: the day of the run that waivers are judged by, None where nobody said.
+        page_per_floor: every page of the proof book that shows a floor's signs names the floor in its head.
     """
 
     job: str = "JOB"
@@ -154,3 +155,4 @@ class Settings:
     waivers: str = ""
     discharge_level: str = ""
     day: date | None = None
+    page_per_floor: bool = False

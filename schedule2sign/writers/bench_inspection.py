@@ -1,51 +1,53 @@
 """A block for every sign on the inspection sheet: its text, its braille at real size, what the cells read back."""
 
-from typing import Any
+from collections.abc import Iterable
 
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.bench_setup import size_text
-from schedule2sign.writers.pdf import paragraph, sketch, space, together
+from schedule2sign.writers.pdfblocks import Block, Sketch, Space, Together, paragraph
+from schedule2sign.writers.pdfpen import Pen
 from schedule2sign.writers.pdftable import grid
 from schedule2sign.writers.released import released_signs
 from schedule2sign.writers.words import raised_lines
 
 _PT_PER_MM = 72 / 25.4
+_COLUMN = 3  # dots of a cell one under another
 _FIELDS = ("Piece", "Text", "Dots", "Dome 1", "Dome 2", "Dome 3", "Letters", "Edges", "Back, label", "Initials, date")
 
 
-def inspection_pages(job: Job, width_pt: float) -> tuple[list[Any], list[Any]]:
+def inspection_pages(job: Job, width_pt: float) -> tuple[Iterable[Block], Iterable[Block]]:
     """What comes before and after the checklist: one block a released sign, in the order they are worked on."""
     if job.bench is None:
-        return [], []
+        return (), ()
     by_id = {record.request.sign_id: (record, layout) for record, layout in released_signs(job)}
     unit, pieces = job.bench.process.unit, {row.sign_id: row.quantity for row in job.bench.packed}
-    return [], [
+    return (), (
         _block(*by_id[sign.sign_id], sign.counters, pieces[sign.sign_id], unit, width_pt) for sign in job.bench.signs
-    ]
+    )
 
 
-def _block(record: SignRecord, layout: SignLayout, counters: int, pieces: int, unit: str, width_pt: float) -> Any:
+def _block(record: SignRecord, layout: SignLayout, counters: int, pieces: int, unit: str, width_pt: float) -> Block:
     request = record.request
     head = (
         f"{request.sign_id}: {size_text(layout.width_mm, layout.height_mm, unit)}, {len(layout.dots)} dots, "
         f"{counters} counters, "
         f"{layout.build.letter_color} on {layout.build.base_color}"
     )
-    parts = [space(7), paragraph(head, "large"), paragraph(" / ".join(raised_lines(record)))]
+    parts: list[Block] = [Space(7), paragraph(head, "large"), paragraph(" / ".join(raised_lines(record)))]
     if request.insert_text:
         parts.append(paragraph(f"Insert: {request.insert_text}"))
     if layout.dots:
-        parts += [space(3), _braille(layout, width_pt), space(5)]
+        parts += [Space(3), _braille(layout, width_pt), Space(5)]
     for number, line in enumerate(layout.braille, start=1):
         read = f'reads back "{line.back}"' if line.back else "was not read back: have it read before cutting"
         parts.append(paragraph(f'Line {number} for "{line.text}" {read}', "small"))
     rows = [(f"{copy} of {pieces}", *("",) * (len(_FIELDS) - 1)) for copy in range(1, pieces + 1)]
     parts.append(grid(_FIELDS, rows, width_pt, tall=True, shares=(3, 3, 3, 4, 4, 4, 4, 3, 4, 7)))
-    return together(parts)
+    return Together(parts)
 
 
-def _braille(layout: SignLayout, width_pt: float) -> Any:
+def _braille(layout: SignLayout, width_pt: float) -> Block:
     """The dots at real size, black, with a pale point at every empty place of a cell."""
     size = layout.cell_size
     radius = size.base_mm / 2
@@ -55,25 +57,23 @@ def _braille(layout: SignLayout, width_pt: float) -> Any:
     # Wider than the page it could not lie over the sign anyway; then it is made to fit.
     scale = min(_PT_PER_MM, width_pt / (right - left))
 
-    def draw(canvas: Any) -> None:
-        # A line of no length with round ends is a disk (ISO 32000-1, 8.4.3.3), a tenth of the bytes of a circle.
-        canvas.setLineCap(1)
+    def paint(pen: Pen) -> None:
         dots = [(dot.x_mm, dot.y_mm) for dot in layout.dots]
         for color, wide, points in (("#B4BCC4", 0.5, places), ("#000000", size.base_mm, dots)):
-            canvas.setStrokeColor(color)
-            canvas.setLineWidth(wide * scale)
-            canvas.lines([((x - left) * scale, (y - bottom) * scale) * 2 for x, y in points])
-        canvas.setLineCap(0)
+            pen.stroke(color)
+            pen.dots([((x - left) * scale, (y - bottom) * scale) for x, y in points], wide * scale)
 
-    return sketch((right - left) * scale, (top - bottom) * scale, draw)
+    return Sketch((right - left) * scale, (top - bottom) * scale, paint)
 
 
 def _places(layout: SignLayout) -> set[tuple[float, float]]:
     """The six places of every cell that holds a dot."""
     pitch = layout.cell_size.dot_pitch_mm
-    places = set()
-    for dot in layout.dots:
-        x = dot.x_mm - (dot.number > 3) * pitch
-        y = dot.y_mm + (dot.number - 1) % 3 * pitch
-        places |= {(round(x + column * pitch, 3), round(y - row * pitch, 3)) for column in (0, 1) for row in (0, 1, 2)}
-    return places
+    cells = {
+        (
+            round(dot.x_mm - (dot.number > _COLUMN) * pitch, 3),
+            round(dot.y_mm + (dot.number - 1) % _COLUMN * pitch, 3),
+        )
+        for dot in layout.dots
+    }
+    return {(x + right * pitch, y - down * pitch) for x, y in cells for right in range(2) for down in range(_COLUMN)}

@@ -1,7 +1,7 @@
 """Labels for the backs, in walking order: each says which plate this is and where it goes."""
 
 from collections.abc import Iterator, Sequence
-from typing import Any
+from functools import partial
 
 from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.job import Job
@@ -9,11 +9,14 @@ from schedule2sign.model.paper import Mounting
 from schedule2sign.model.revision import ChangeKind
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.bench_setup import size_text
-from schedule2sign.writers.pdf import FONT, PageSetup, paragraph, render_pdf
+from schedule2sign.writers.pdf import PageSetup, render_pdf
+from schedule2sign.writers.pdfblocks import Block, Sketch, draw_stack, paragraph, stack_height
+from schedule2sign.writers.pdfpen import Pen
 from schedule2sign.writers.released import released_signs
 
 _ACROSS, _DOWN = 2, 5
 _PAD_PT = 8.0
+_SMALLER = 1.02  # step of a label whose text is too long
 
 
 def label_rows(job: Job, bench: BenchPlan) -> tuple[Mounting, ...]:
@@ -32,8 +35,9 @@ def render_labels(job: Job, bench: BenchPlan, rows: Sequence[Mounting]) -> bytes
     # A whole row less than the page: the last row must not be pushed over by rounding.
     size = (width / _ACROSS, (height - 6) / _DOWN)
     plates = {record.request.sign_id: _plate_words(layout, bench) for record, layout in released_signs(job)}
-    cells = [_label(job, row, plates[row.sign_id], copy, size) for row in rows for copy in range(1, row.quantity + 1)]
-    return render_pdf(setup, list(_pages(cells, size)))
+    pieces = [(row, copy) for row in rows for copy in range(1, row.quantity + 1)]
+    labels = [_label(job, row, plates[row.sign_id], copy) for row, copy in pieces]
+    return render_pdf(setup, _pages(labels, size))
 
 
 def _plate_words(layout: SignLayout, bench: BenchPlan) -> str:
@@ -43,10 +47,8 @@ def _plate_words(layout: SignLayout, bench: BenchPlan) -> str:
     return f"{size}, {build.letter_color} on {build.base_color}, {build.finish}"
 
 
-def _label(job: Job, row: Mounting, plate: str, copy: int, size_pt: tuple[float, float]) -> Any:
-    from reportlab.platypus import KeepInFrame
-
-    lines = [
+def _label(job: Job, row: Mounting, plate: str, copy: int) -> list[Block]:
+    return [
         paragraph(row.sign_id, "title"),
         paragraph(row.text, "large"),
         paragraph(f"Door {row.door or 'not given'}, {row.floor or 'floor not given'}, no. {row.sequence}"),
@@ -54,28 +56,32 @@ def _label(job: Job, row: Mounting, plate: str, copy: int, size_pt: tuple[float,
         paragraph(plate),
         paragraph(f"Job {job.settings.job} revision {job.settings.revision}, piece {copy} of {row.quantity}", "small"),
     ]
-    # Long texts are made smaller, never cut off.
-    return KeepInFrame(size_pt[0] - 2 * _PAD_PT, size_pt[1] - 2 * _PAD_PT, lines, mode="shrink")
 
 
-def _pages(cells: list[Any], size_pt: tuple[float, float]) -> Iterator[Any]:
-    from reportlab.platypus import PageBreak, Table, TableStyle
+def _pages(labels: Sequence[list[Block]], size_pt: tuple[float, float]) -> Iterator[Block]:
+    wide, high = size_pt
+    for first in range(0, len(labels), _ACROSS * _DOWN):
+        page = labels[first : first + _ACROSS * _DOWN]
+        yield Sketch(wide * _ACROSS, high * _DOWN, partial(_paint_page, labels=page, size_pt=size_pt))
 
-    style = TableStyle(
-        [
-            ("FONTNAME", (0, 0), (-1, -1), FONT),
-            ("GRID", (0, 0), (-1, -1), 0.3, "#B4BCC4"),
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            *(
-                (side, (0, 0), (-1, -1), _PAD_PT)
-                for side in ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
-            ),
-        ]
-    )
-    for first in range(0, len(cells), _ACROSS * _DOWN):
-        page = cells[first : first + _ACROSS * _DOWN]
-        page += [""] * (-len(page) % _ACROSS)
-        rows = [page[start : start + _ACROSS] for start in range(0, len(page), _ACROSS)]
-        if first:
-            yield PageBreak()
-        yield Table(rows, colWidths=[size_pt[0]] * _ACROSS, rowHeights=[size_pt[1]] * len(rows), style=style)
+
+def _paint_page(pen: Pen, labels: Sequence[list[Block]], size_pt: tuple[float, float]) -> None:
+    wide, high = size_pt
+    top, rows = high * _DOWN, -(-len(labels) // _ACROSS)
+    pen.stroke("#B4BCC4")
+    pen.line_width(0.3)
+    across = [(0.0, top - row * high, wide * _ACROSS, top - row * high) for row in range(rows + 1)]
+    pen.lines(across + [(column * wide, top, column * wide, top - rows * high) for column in range(_ACROSS + 1)])
+    for place, label in enumerate(labels):
+        row, column = divmod(place, _ACROSS)
+        _paint_label(pen, label, column * wide + _PAD_PT, top - row * high - _PAD_PT, size_pt)
+
+
+def _paint_label(pen: Pen, label: list[Block], left: float, top: float, size_pt: tuple[float, float]) -> None:
+    """Long texts are made smaller, never cut off."""
+    wide, high = size_pt[0] - 2 * _PAD_PT, size_pt[1] - 2 * _PAD_PT
+    smaller = 1.0
+    while stack_height(label, wide * smaller) > high * smaller:
+        smaller *= _SMALLER
+    with pen.placed(left, top, scale=1 / smaller):
+        draw_stack(label, pen, 0.0, 0.0, wide * smaller)

@@ -1,8 +1,8 @@
 """Papers of the bench as PDF: setup sheet, inspection, packing list, installer's list, labels."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
-from typing import Any
+from itertools import chain
 
 from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.job import Job
@@ -11,14 +11,15 @@ from schedule2sign.model.paper import Paper, PaperTable
 from schedule2sign.writers.bench_inspection import inspection_pages
 from schedule2sign.writers.bench_labels import label_rows, render_labels
 from schedule2sign.writers.bench_setup import setup_pages
-from schedule2sign.writers.pdf import PageSetup, paragraph, render_pdf, space, titled
+from schedule2sign.writers.pdf import PageSetup, render_pdf
+from schedule2sign.writers.pdfblocks import Block, Space, paragraph, titled
 from schedule2sign.writers.pdftable import grid
 from schedule2sign.writers.protocol import Portion
 
 FOLDER = "bench"
 INSTALLER_LIST = "installer-list"
 # What only a drawing can say, after the paper's notes and before its tables, by the paper's name; the rest after them.
-_MORE: dict[str, Callable[[Job, float], tuple[list[Any], list[Any]]]] = {
+_MORE: dict[str, Callable[[Job, float], tuple[Iterable[Block], Iterable[Block]]]] = {
     "setup-sheet": setup_pages,
     "inspection": inspection_pages,
 }
@@ -57,21 +58,20 @@ def _render_paper(job: Job, paper: Paper) -> list[OutFile]:
     )
     width, _ = setup.body_pt
     more = _MORE.get(paper.name)
-    before, after = more(job, width) if more else ([], [])
-    flowables = [paragraph(note) for note in paper.notes]
-    flowables += [space(4), *_cautions(paper, width), *before]
+    before, after = more(job, width) if more else ((), ())
+    blocks = [*(paragraph(note) for note in paper.notes), Space(4), *_cautions(paper, width), *before]
     for table in paper.tables:
-        flowables += _table(table, width, small=paper.landscape)
-    return [OutFile(f"{FOLDER}/{paper.name}.pdf", render_pdf(setup, [*flowables, *after]))]
+        blocks += _table(table, width, small=paper.landscape)
+    return [OutFile(f"{FOLDER}/{paper.name}.pdf", render_pdf(setup, chain(blocks, after)))]
 
 
-def _cautions(paper: Paper, width_pt: float) -> Iterator[Any]:
+def _cautions(paper: Paper, width_pt: float) -> Iterator[Block]:
     if paper.cautions:
         rows = [(str(number), paragraph(text, "large")) for number, text in enumerate(paper.cautions, start=1)]
         yield grid(("", "CAUTION"), rows, width_pt, style="large", shares=(1, 26))
 
 
-def _table(table: PaperTable, width_pt: float, *, small: bool) -> list[Any]:
+def _table(table: PaperTable, width_pt: float, *, small: bool) -> list[Block]:
     written_on = bool(table.fill_in)
     made = grid(table.columns, table.rows, width_pt, style="small" if small else "body", tall=written_on)
     return titled(table.title, made)

@@ -1,7 +1,6 @@
 """Pages of the setup sheet that speak of files: which file, layer and tool for which step, and a map of every sheet."""
 
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Iterable, Iterator
 
 from schedule2sign.model.bench import BenchPlan, Nest, NestedSheet
 from schedule2sign.model.job import Job
@@ -10,7 +9,9 @@ from schedule2sign.writers import coupon
 from schedule2sign.writers.cut_drawing import PATCH_EDGE, PLATE_CUT, RAISED_CUT
 from schedule2sign.writers.drawing import BRAILLE_DRILL, FIXING_HOLES, WINDOW
 from schedule2sign.writers.numbers import fixed, trimmed
-from schedule2sign.writers.pdf import FONT, paragraph, pdf_text, sketch, titled
+from schedule2sign.writers.pdfblocks import Block, Sketch, paragraph, titled
+from schedule2sign.writers.pdffont import pdf_text, text_width
+from schedule2sign.writers.pdfpen import Pen
 from schedule2sign.writers.pdftable import grid, rows_of
 from schedule2sign.writers.released import released_signs
 from schedule2sign.writers.sheets import sheet_path
@@ -27,11 +28,11 @@ _OFF = "center line, compensation OFF"
 _EDGE = "finished edge: offset for the tool"
 
 
-def setup_pages(job: Job, width_pt: float) -> tuple[list[Any], list[Any]]:
+def setup_pages(job: Job, width_pt: float) -> tuple[Iterable[Block], Iterable[Block]]:
     """What comes before and after the setup sheet's own tables."""
     bench = job.bench
     if bench is None:
-        return [], []
+        return (), ()
     columns = ("Step", "File", "Layer", "Tool", "Path in the file", "Depth")
     before = titled("Which file, which layer, which tool", grid(columns, list(_steps(job, bench)), width_pt))
     after = []
@@ -111,7 +112,7 @@ def _length(value_mm: float, process: Process, places: int = 4) -> str:
     return f"{fixed(value_mm, max(places - 1, 0))} mm"
 
 
-def _list_sheets(nest: Nest, process: Process, width_pt: float) -> Any:
+def _list_sheets(nest: Nest, process: Process, width_pt: float) -> Block:
     rows = [
         (
             sheet_path(sheet),
@@ -134,35 +135,29 @@ def _label(sign_id: str, copy: int) -> str:
     return f"{sign_id} ({copy})" if copy > 1 else sign_id
 
 
-def _map(sheet: NestedSheet, width_pt: float) -> Any:
+def _map(sheet: NestedSheet, width_pt: float) -> list[Block]:
     scale = width_pt / sheet.width_mm
     height_pt = sheet.height_mm * scale
 
-    def draw(canvas: Any) -> None:
-        canvas.setStrokeColor("#000000")
-        canvas.setLineWidth(0.8)
-        canvas.rect(0, 0, width_pt, height_pt)
-        canvas.setLineWidth(0.4)
+    def paint(pen: Pen) -> None:
+        pen.stroke("#000000")
+        pen.line_width(0.8)
+        pen.rect(0, 0, width_pt, height_pt)
+        pen.line_width(0.4)
         for number, plate in enumerate(sheet.plates, start=1):
             left, bottom = plate.x_mm * scale, plate.y_mm * scale
             wide, high = plate.width_mm * scale, plate.height_mm * scale
-            canvas.setFillColor("#FFFFFF" if plate.sign_id else "#DDE2E6")
-            canvas.rect(left, bottom, wide, high, fill=1)
-            canvas.setFillColor("#000000")
-            _write_inside(canvas, f"{number}  {_label(plate.sign_id, plate.copy)}", left, bottom, wide, high)
+            pen.fill("#FFFFFF" if plate.sign_id else "#DDE2E6")
+            pen.rect(left, bottom, wide, high, "B")
+            pen.fill("#000000")
+            _write_inside(pen, f"{number}  {_label(plate.sign_id, plate.copy)}", left, bottom, wide, high)
 
     title = paragraph(f"{sheet.name}   (origin lower left, at the corner stop)", "small")
-    return [title, sketch(width_pt, height_pt, draw)]
+    return [title, Sketch(width_pt, height_pt, paint)]
 
 
-def _write_inside(canvas: Any, text: str, left: float, bottom: float, wide: float, high: float) -> None:
+def _write_inside(pen: Pen, text: str, left: float, bottom: float, wide: float, high: float) -> None:
     """Along the longer side, as large as the plate lets it be."""
-    text = pdf_text(text)
-    size = min(7.0, 0.92 * max(wide, high) / max(canvas.stringWidth(text, FONT, 1), 0.01), 0.8 * min(wide, high))
-    canvas.saveState()
-    canvas.translate(left + wide / 2, bottom + high / 2)
-    if high > wide:
-        canvas.rotate(90)
-    canvas.setFont(FONT, size)
-    canvas.drawCentredString(0, -size / 3, text)
-    canvas.restoreState()
+    size = min(7.0, 0.92 * max(wide, high) / max(text_width(pdf_text(text), 1), 0.01), 0.8 * min(wide, high))
+    with pen.placed(left + wide / 2, bottom + high / 2, turned_deg=90 if high > wide else 0):
+        pen.text_centered(0, -size / 3, text, size)

@@ -1,26 +1,166 @@
 """Tables of the PDFs: columns as wide as their texts need, headers repeated, room to write by hand."""
 
 from collections.abc import Sequence
-from typing import Any
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeAlias
 
-from schedule2sign.writers.pdf import FONT, HEADER_PT, color, load_font, paragraph, pdf_text, styles
+from schedule2sign.writers.pdfblocks import (
+    ALMOST_PT,
+    HEADER_PT,
+    STYLES,
+    Block,
+    Style,
+    Text,
+    draw_stack,
+    split_stack,
+    stack_height,
+)
+from schedule2sign.writers.pdffont import pdf_text, text_width
+from schedule2sign.writers.pdfpen import Pen
 
-_GRAY, _PALE = "#404A54", "#EEF1F3"
+Cell: TypeAlias = str | Sequence[Block]  # a text of one line, or blocks one under another
+
+_GRAY, _PALE, _LINE = "#404A54", "#EEF1F3", "#808890"
 _WRITE_PT = 40.0  # room to write by hand
-_CELL_PT = 7.0  # white left and right of a cell's text
+_CELL_PT = 7.0  # white left and right of a cell's text, and a little
 _SHORT_PT, _LONG_PT = 64.0, 400.0  # a text that is not to be broken; one that may be
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """How a table looks.
+
+    Attributes:
+        style: of the texts of one line.
+        side_pt: white left and right in a cell.
+        pad_pt: white over and under the contents of a row; under and over those of a header it is `head_pad_pt`.
+        headers: rows at the top that are repeated on every page.
+        inner: lines between the cells, not only around the table.
+        line_pt: width of the lines; 0 for none.
+        striped: every other row is pale.
+    """
+
+    style: Style = STYLES["body"]
+    side_pt: float = 3.0
+    pad_pt: float = 2.0
+    head_pad_pt: float = 2.0
+    headers: int = 0
+    inner: bool = False
+    line_pt: float = 0.0
+    striped: bool = False
+
+
+class Table(Block):
+    """Rows of cells, in the middle of the width."""
+
+    def __init__(self, rows: Sequence[Sequence[Cell]], widths_pt: Sequence[float], look: Look) -> None:
+        self._rows, self._widths, self._look = rows, widths_pt, look
+
+    @property
+    def least_pt(self) -> float:  # type: ignore[override]
+        """The headers and the first row."""
+        return sum(self._heights[: self._look.headers + 1])
+
+    @cached_property
+    def _heights(self) -> list[float]:
+        return [self._row_height(row, self._pad(place)) for place, row in enumerate(self._rows)]
+
+    def _pad(self, place: int) -> float:
+        return self._look.head_pad_pt if place < self._look.headers else self._look.pad_pt
+
+    def _row_height(self, row: Sequence[Cell], pad: float) -> float:
+        sides, line = 2 * self._look.side_pt, self._look.style.leading_pt
+        high = [
+            stack_height(cell, wide - sides) if not isinstance(cell, str) else line
+            for cell, wide in zip(row, self._widths, strict=True)
+        ]
+        return max(high) + 2 * pad
+
+    def height_pt(self, width_pt: float) -> float:  # noqa: ARG002
+        return sum(self._heights)
+
+    def draw(self, pen: Pen, left: float, top: float, width_pt: float) -> None:
+        left += (width_pt - sum(self._widths)) / 2
+        self._paint(pen, left, top)
+        look = self._look
+        size = look.style.size_pt
+        for place, (row, height) in enumerate(zip(self._rows, self._heights, strict=True)):
+            x, y = left + look.side_pt, top - self._pad(place)
+            for cell, wide in zip(row, self._widths, strict=True):
+                if not isinstance(cell, str):
+                    draw_stack(cell, pen, x, y, wide - 2 * look.side_pt)
+                elif cell:
+                    pen.fill(look.style.color)
+                    pen.text(x, y - size, cell, size)
+                x += wide
+            top -= height
+
+    def _paint(self, pen: Pen, left: float, top: float) -> None:
+        """What is behind the cells, and the lines."""
+        look, wide = self._look, sum(self._widths)
+        levels = [top]
+        for place, height in enumerate(self._heights):
+            if place < look.headers:
+                pen.fill(_GRAY)
+                pen.rect(left, levels[-1] - height, wide, height, "f")
+            elif look.striped and (place - look.headers) % 2:
+                pen.fill(_PALE)
+                pen.rect(left, levels[-1] - height, wide, height, "f")
+            levels.append(levels[-1] - height)
+        if look.line_pt:
+            pen.stroke(_LINE)
+            pen.line_width(look.line_pt)
+            if look.inner:
+                edges = [left]
+                for column in self._widths:
+                    edges.append(edges[-1] + column)
+                lines = [(left, y, left + wide, y) for y in levels]
+                pen.lines(lines + [(x, top, x, levels[-1]) for x in edges])
+            else:
+                pen.rect(left, levels[-1], wide, top - levels[-1])
+
+    def split(self, width_pt: float, room_pt: float, page_pt: float) -> tuple[Block, Block] | None:  # noqa: ARG002
+        first = self._look.headers
+        head = self._rows[:first]
+        over_pt = sum(self._heights[:first])
+        left = room_pt + ALMOST_PT - over_pt
+        count = first
+        while count < len(self._rows) and self._heights[count] <= left:
+            left -= self._heights[count]
+            count += 1
+        if count > first:
+            return self._of(self._rows[:count]), self._of([*head, *self._rows[count:]])
+        if count == len(self._rows) or over_pt + self._heights[first] <= page_pt + ALMOST_PT:
+            return None
+        sides, pads = 2 * self._look.side_pt, 2 * self._look.pad_pt
+        parts = [
+            (cell, "")
+            if isinstance(cell, str)
+            else split_stack(cell, wide - sides, left - pads, page_pt - over_pt - pads)
+            for cell, wide in zip(self._rows[first], self._widths, strict=True)
+        ]
+        if not any(part for part, _ in parts):
+            return None
+        over, rest = [part for part, _ in parts], [part for _, part in parts]
+        return self._of([*head, over]), self._of([*head, rest, *self._rows[first + 1 :]])
+
+    def _of(self, rows: Sequence[Sequence[Cell]]) -> "Table":
+        table = Table(rows, self._widths, self._look)
+        table.after_pt = self.after_pt
+        return table
 
 
 def grid(
     columns: Sequence[str],
-    rows: Sequence[Sequence[Any]],
+    rows: Sequence[Sequence[str | Block]],
     width_pt: float,
     *,
     style: str = "body",
     shares: Sequence[float] | None = None,
     tall: bool = False,
-) -> Any:
-    """A table over the whole width whose header repeats on every page; cells are text or flowables.
+) -> Block:
+    """A table over the whole width whose header repeats on every page; cells are text or blocks.
 
     Args:
         columns: headers.
@@ -30,60 +170,35 @@ def grid(
         shares: of the width by column; from the longest words where not given.
         tall: rows are given room for handwriting.
     """
-    from reportlab.platypus import LongTable, TableStyle
-
-    load_font()
-    size = styles()[style].fontSize
+    look = Look(style=STYLES[style], pad_pt=4.0 if tall else 2.0, headers=1, inner=True, line_pt=0.4, striped=True)
+    size = look.style.size_pt
     widths = [width_pt * s / sum(shares) for s in shares] if shares else _widths(columns, rows, width_pt, size)
-    cells = [[paragraph(column, "head") for column in columns]]
-    cells += [[_cell(cell, style, size, wide) for cell, wide in zip(row, widths, strict=True)] for row in rows]
-    pad = 4.0 if tall else 2.0
-    return LongTable(
-        cells,
-        colWidths=widths,
-        repeatRows=1,
-        splitInRow=1,
-        style=TableStyle(
-            [
-                ("FONT", (0, 0), (-1, -1), FONT, size, size * 1.22),
-                ("BACKGROUND", (0, 0), (-1, 0), color(_GRAY)),
-                ("ROWBACKGROUNDS", (0, 1), (-1, -1), [color("#FFFFFF"), color(_PALE)]),
-                ("GRID", (0, 0), (-1, -1), 0.4, "#808890"),
-                ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                ("LEFTPADDING", (0, 0), (-1, -1), 3),
-                ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-                ("TOPPADDING", (0, 0), (-1, 0), 2),
-                ("BOTTOMPADDING", (0, 0), (-1, 0), 2),
-                ("TOPPADDING", (0, 1), (-1, -1), pad),
-                ("BOTTOMPADDING", (0, 1), (-1, -1), pad),
-            ]
-        ),
-    )
+    cells: list[Sequence[Cell]] = [[(Text(pdf_text(column), STYLES["head"]),) for column in columns]]
+    cells += [[_cell(cell, look.style, wide) for cell, wide in zip(row, widths, strict=True)] for row in rows]
+    return Table(cells, widths, look)
 
 
-def _cell(cell: Any, style: str, size_pt: float, width_pt: float) -> Any:
-    """A text that fits on one line stays a plain string, which is set many times faster than a paragraph."""
-    from reportlab.pdfbase.pdfmetrics import stringWidth
-
+def _cell(cell: str | Block, style: Style, width_pt: float) -> Cell:
     if not isinstance(cell, str):
-        return cell
+        return (cell,)
     text = pdf_text(cell)
-    fits = "\n" not in text and stringWidth(text, FONT, size_pt) <= width_pt - _CELL_PT
-    return text if fits else paragraph(cell, style)
+    fits = "\n" not in text and text_width(text, style.size_pt) <= width_pt - _CELL_PT
+    return text if fits else (Text(text, style),)
 
 
-def _widths(columns: Sequence[str], rows: Sequence[Sequence[Any]], width_pt: float, size_pt: float) -> list[float]:
+def _widths(
+    columns: Sequence[str], rows: Sequence[Sequence[str | Block]], width_pt: float, size_pt: float
+) -> list[float]:
     """No word and no short text is broken where all fit; what is left goes to the columns with long texts."""
-    from reportlab.pdfbase.pdfmetrics import stringWidth
 
     def measure(text: str, size: float) -> float:
-        return float(stringWidth(text, FONT, size)) + _CELL_PT
+        return text_width(pdf_text(text), size) + _CELL_PT
 
     least, most = [], []
     for place, column in enumerate(columns):
-        texts = {row[place] for row in rows if isinstance(row[place], str) and row[place]}
+        texts = {text for row in rows if isinstance(text := row[place], str) and text}
         whole = [measure(text, size_pt) for text in texts]
-        words = [measure(word, size_pt) for text in texts for word in text.split()]
+        words = [measure(word, size_pt) for word in {word for text in texts for word in text.split()}]
         heads = [measure(word, HEADER_PT) for word in column.split()]
         unbroken = [width for width in whole if width <= _SHORT_PT]
         least.append(max([*heads, *words, *unbroken, 12.0 if texts else _WRITE_PT]))
@@ -97,23 +212,15 @@ def _widths(columns: Sequence[str], rows: Sequence[Sequence[Any]], width_pt: flo
     return [narrow + left * (wide - narrow) / wanted for narrow, wide in zip(least, most, strict=True)]
 
 
-def rows_of(cells: Sequence[Any], width_pt: float, count: int, *, gap_pt: float = 6.0) -> Any:
-    """Flowables side by side, `count` a row."""
-    from reportlab.platypus import Table, TableStyle
+def rows_of(cells: Sequence[Sequence[Block]], width_pt: float, count: int, *, gap_pt: float = 6.0) -> Block:
+    """Blocks side by side, `count` a row."""
+    filled = [*cells, *[()] * (-len(cells) % count)]
+    rows = [filled[first : first + count] for first in range(0, len(filled), count)]
+    return Table(rows, [width_pt / count] * count, Look(side_pt=gap_pt / 2, pad_pt=gap_pt / 2))
 
-    filled = [*cells, *[""] * (-len(cells) % count)]
-    pad = gap_pt / 2
-    return Table(
-        [filled[first : first + count] for first in range(0, len(filled), count)],
-        colWidths=[width_pt / count] * count,
-        style=TableStyle(
-            [
-                ("FONTNAME", (0, 0), (-1, -1), FONT),
-                ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                ("LEFTPADDING", (0, 0), (-1, -1), pad),
-                ("RIGHTPADDING", (0, 0), (-1, -1), pad),
-                ("TOPPADDING", (0, 0), (-1, -1), pad),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), pad),
-            ]
-        ),
-    )
+
+def side_by_side(cells: Sequence[Sequence[Block]], widths_pt: Sequence[float], *, boxed: bool) -> Block:
+    """Blocks in columns of these widths, with a frame around them or not; they go on over the page."""
+    table = Table([cells], widths_pt, Look(side_pt=4.0, pad_pt=3.0, line_pt=0.6 if boxed else 0.0))
+    table.after_pt = 6.0
+    return table

@@ -4,7 +4,6 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
 from itertools import groupby
-from typing import Any
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.job import Job, SignRecord, Status
@@ -13,10 +12,10 @@ from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.account import account_lines
 from schedule2sign.writers.measures import length_text
 from schedule2sign.writers.numbers import inch_text
-from schedule2sign.writers.pdf import FONT, bookmark, page_break, paragraph, space, titled, together
-from schedule2sign.writers.pdftable import grid
+from schedule2sign.writers.pdfblocks import Block, Break, Head, Space, Together, bookmark, paragraph, titled
+from schedule2sign.writers.pdftable import grid, side_by_side
 from schedule2sign.writers.places import Places
-from schedule2sign.writers.proof_pictures import Painter, best_scale, braille_picture
+from schedule2sign.writers.proof_pictures import best_scale, braille_picture, plate_picture
 from schedule2sign.writers.questions import ask_questions, tally
 from schedule2sign.writers.since import changes_by_sign
 from schedule2sign.writers.words import finality_words, raised_lines, sentence, side_words
@@ -32,26 +31,27 @@ _LEGEND = (
 )
 
 
-def book(job: Job, width_pt: float) -> Iterator[Any]:
-    """Every flowable of the book in order."""
-    painter = Painter()
+def book(job: Job, width_pt: float) -> Iterator[Block]:
+    """Every block of the book in order."""
     yield from _cover(job, width_pt)
-    yield from _types(job, painter, width_pt)
+    yield from _types(job, width_pt)
     places, since = Places(job), changes_by_sign(job)
     levels: dict[str, list[SignRecord]] = {}
     for record in job.signs:
         levels.setdefault(record.request.level, []).append(record)
     for level, records in levels.items():
-        yield page_break()
+        yield Break()
+        if job.settings.page_per_floor:
+            yield Head(level or "Level not given")
         yield bookmark(level or "Level not given")
         held = sum(record.status is Status.HELD for record in records)
         yield paragraph(f"{level or 'Level not given'}: {len(records)} signs, {held} of them held", "title")
         for record in records:
-            yield _entry(record, painter, places, since, width_pt)
+            yield _entry(record, places, since, width_pt)
     yield from _exceptions(job, width_pt)
 
 
-def _cover(job: Job, width_pt: float) -> Iterator[Any]:
+def _cover(job: Job, width_pt: float) -> Iterator[Block]:
     settings, standard = job.settings, job.standard
     yield bookmark("Cover and approval")
     yield paragraph(f"Proof for approval: {settings.title or settings.job}", "title")
@@ -94,16 +94,16 @@ def _materials(job: Job) -> list[str]:
     ]
 
 
-def _approval(job: Job, width_pt: float) -> Any:
+def _approval(job: Job, width_pt: float) -> Block:
     rows = [[f"{role} by", "", "", job.settings.revision] for role in _SIGNATURES]
     return grid(("Role", "Name and signature", "Date", "Revision"), rows, width_pt, shares=(3, 5, 2, 1.2), tall=True)
 
 
-def _types(job: Job, painter: Painter, width_pt: float) -> Iterator[Any]:
+def _types(job: Job, width_pt: float) -> Iterator[Block]:
     by_type: dict[str, list[SignRecord]] = {}
     for record in job.signs:
         by_type.setdefault(record.request.template, []).append(record)
-    yield page_break()
+    yield Break()
     yield bookmark("Sign types")
     yield paragraph("Sign types", "title")
     for name, records in sorted(by_type.items()):
@@ -115,10 +115,10 @@ def _types(job: Job, painter: Painter, width_pt: float) -> Iterator[Any]:
             continue
         scale = best_scale(layout, _PICTURE_PT, _PICTURE_HIGH_PT)
         caption = f"Typical plate, {' / '.join(line.text for line in layout.lines)}, drawn 1 : {scale}"
-        left = [painter.picture(layout, scale, sized=True), paragraph(caption, "small")]
+        left = [plate_picture(layout, scale, sized=True), paragraph(caption, "small")]
         right_pt = width_pt - _PICTURE_PT - 46
         facts = grid(("Dimension", "Value"), list(_dimensions(layout, records)), right_pt, style="small", shares=(2, 3))
-        yield together([paragraph(heading, "heading"), _side_by_side(left, [facts], width_pt)])
+        yield Together([paragraph(heading, "heading"), _side_by_side(left, [facts], width_pt)])
 
 
 def _typical(records: Sequence[SignRecord]) -> SignLayout | None:
@@ -161,16 +161,17 @@ def _dimensions(layout: SignLayout, records: Sequence[SignRecord]) -> Iterator[l
     yield ["Fixing", layout.fixing]
 
 
-def _entry(record: SignRecord, painter: Painter, places: Places, since: Mapping[str, str], width_pt: float) -> Any:
+def _entry(record: SignRecord, places: Places, since: Mapping[str, str], width_pt: float) -> Block:
     """One sign, one box."""
     layout, held = record.layout, record.status is Status.HELD
     right_pt = width_pt - _PICTURE_PT - 16
+    left: list[Block] = []
     if layout is None:
-        left, scale = [paragraph("No drawing could be made; the flags say why.")], ""
+        left.append(paragraph("No drawing could be made; the flags say why."))
     else:
-        ratio = best_scale(layout, _PICTURE_PT, _PICTURE_HIGH_PT)
-        left, scale = [painter.picture(layout, ratio, held=held)], f", drawn 1 : {ratio}"
-        left.append(paragraph(f"{inch_text(layout.width_mm)} x {inch_text(layout.height_mm)}{scale}", "small"))
+        scale = best_scale(layout, _PICTURE_PT, _PICTURE_HIGH_PT)
+        size = f"{inch_text(layout.width_mm)} x {inch_text(layout.height_mm)}, drawn 1 : {scale}"
+        left += [plate_picture(layout, scale, held=held), paragraph(size, "small")]
     mark = "HELD, NOT FOR PRODUCTION" if held else "released"
     right = [paragraph(f"{record.request.sign_id}   {mark}", "large")]
     if record.request.sign_id in since:
@@ -182,11 +183,11 @@ def _entry(record: SignRecord, painter: Painter, places: Places, since: Mapping[
             right.append(paragraph(f"... and {len(line.cells) - _MOST_CELLS} more cells, not drawn here", "small"))
         right.append(paragraph(f"reads back: {line.back or 'not read back'}", "small"))
     for text in _facts(record, places):
-        right += [space(2), paragraph(_cut(text), "small")]
-    right.append(space(5))
+        right += [Space(2), paragraph(_cut(text), "small")]
+    right.append(Space(5))
     right.append(paragraph("APPROVED ____   AS NOTED ____   REVISE ____   by ______________", "body"))
     # A box that fits on a page is never cut at its foot.
-    return together([bookmark(record.request.sign_id, 1), _side_by_side(left, right, width_pt, boxed=True)])
+    return Together([bookmark(record.request.sign_id, 1), _side_by_side(left, right, width_pt, boxed=True)])
 
 
 def _facts(record: SignRecord, places: Places) -> Iterator[str]:
@@ -215,9 +216,10 @@ def _facts(record: SignRecord, places: Places) -> Iterator[str]:
         yield f"... and {len(flags) - _MOST_FLAGS} more flags, all in flagged.xlsx"
 
 
-def _exceptions(job: Job, width_pt: float) -> Iterator[Any]:
+def _exceptions(job: Job, width_pt: float) -> Iterator[Block]:
     """The page people read: only what needs an answer, each question once, by who must answer."""
-    yield page_break()
+    yield Break()
+    yield Head("")
     yield bookmark("Exceptions: what needs an answer")
     yield paragraph("Exceptions: what needs an answer", "title")
     questions = ask_questions(job)
@@ -248,18 +250,7 @@ def _cut(text: str) -> str:
     return text if len(text) <= _TEXT_LENGTH else text[: _TEXT_LENGTH - 4] + " ..."
 
 
-def _side_by_side(left: list[Any], right: list[Any], width_pt: float, *, boxed: bool = False) -> Any:
-    from reportlab.platypus import Table, TableStyle
-
-    style: list[tuple[Any, ...]] = [
-        ("FONTNAME", (0, 0), (-1, -1), FONT),  # else a font that is not embedded
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 4),
-        ("RIGHTPADDING", (0, 0), (-1, -1), 4),
-    ]
-    if boxed:
-        style.append(("BOX", (0, 0), (-1, -1), 0.6, "#808890"))
+def _side_by_side(left: list[Block], right: list[Block], width_pt: float, *, boxed: bool = False) -> Block:
     wide = _PICTURE_PT + (38 if not boxed else 8)
     # A sign with more to say than a page holds goes on over the page.
-    columns = [wide, width_pt - wide]
-    return Table([[left, right]], colWidths=columns, style=TableStyle(style), spaceAfter=6, splitInRow=1)
+    return side_by_side([left, right], [wide, width_pt - wide], boxed=boxed)

@@ -24,7 +24,9 @@ from schedule2sign.settings import load_settings
 from schedule2sign.writers.bench_papers import BenchPapers
 from schedule2sign.writers.bench_record import describe_bench
 from schedule2sign.writers.coupon import CouponDxf
-from schedule2sign.writers.pdf import PageSetup, paragraph, pdf_text, render_pdf
+from schedule2sign.writers.pdf import PageSetup, render_pdf
+from schedule2sign.writers.pdfblocks import paragraph
+from schedule2sign.writers.pdffont import pdf_text
 from schedule2sign.writers.pdftable import grid
 from schedule2sign.writers.rings import split_paths
 from schedule2sign.writers.sheets import Sheets

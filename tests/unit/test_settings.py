@@ -94,3 +94,15 @@ def test_a_missing_file_and_wrong_bytes_are_named(tmp_path: Path) -> None:
     path.write_bytes(b"[job]\ntitle = '\xff'")
     with pytest.raises(InputError, match="not UTF-8 text"):
         load_settings(path)
+
+
+def test_page_per_floor_is_true_or_false(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text("[proof]\npage_per_floor = true\n")
+    assert load_settings(path).page_per_floor is True
+    path.write_text("[proof]\npage_per_floor = 1\n")
+    with pytest.raises(InputError, match=r"proof\.page_per_floor must be true or false, not 1"):
+        load_settings(path)
+    path.write_text("[proof]\npage_per_level = true\n")
+    with pytest.raises(InputError, match="page_per_level"):
+        load_settings(path)

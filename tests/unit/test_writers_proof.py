@@ -106,6 +106,31 @@ def test_each_level_starts_a_page_and_the_exceptions_are_last(job: Job, pages: l
     assert "NOTE" not in last
 
 
+def test_pages_of_a_floor_name_it_in_their_heads_where_the_job_asks_for_it(job: Job, tmp_path: Path) -> None:
+    many = tuple(
+        replace(record, request=replace(record.request, sign_id=f"{record.request.sign_id}.{number}", level=level))
+        for number in range(4)
+        for record in job.signs
+        for level in (("LEVEL 1", "LEVEL 2", "")[number % 3],)
+    )
+    asked = replace(job, signs=many, settings=replace(job.settings, page_per_floor=True))
+    plain = replace(asked, settings=job.settings)
+    right = f"{job.settings.job}, revision {job.settings.revision}"
+    levels = {record.request.sign_id: record.request.level or "Level not given" for record in many}
+    assert len(set(levels.values())) > 1
+    seen: list[str] = []
+    for text in run("pdftotext", "-layout", render(asked, tmp_path), "-").split("\f")[:-1]:
+        head = text.lstrip().splitlines()[0]
+        here = re.findall(r"(\S+) +(?:HELD, NOT FOR PRODUCTION|released)$", text, re.MULTILINE)
+        floors = {levels[sign_id] for sign_id in here if sign_id in levels}
+        assert len(floors) <= 1  # a floor starts a page of its own
+        assert head.endswith(f"{floors.pop()} | {right}" if floors else right)
+        assert floors or here or " | " not in head  # cover, types and exceptions name none
+        seen += [sign_id for sign_id in here if sign_id in levels]
+    assert sorted(seen) == sorted(levels)
+    assert " | " + right not in run("pdftotext", "-layout", render(plain, tmp_path), "-")
+
+
 def test_numbers_that_are_not_final_are_marked_on_every_page(job: Job, pages: list[str], tmp_path: Path) -> None:
     assert job.settings.finality is not Finality.FINAL
     # A turned word is taken apart by the reader into short runs of letters.

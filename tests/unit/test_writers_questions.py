@@ -19,7 +19,8 @@ from schedule2sign.model.source import Source
 from schedule2sign.resources import demo_folder
 from schedule2sign.writers.flagged import Flagged
 from schedule2sign.writers.markedcopy import mark_workbook
-from schedule2sign.writers.pdf import PageSetup, bookmark, page_break, paragraph, render_pdf
+from schedule2sign.writers.pdf import PageSetup, render_pdf
+from schedule2sign.writers.pdfblocks import Break, bookmark, paragraph
 from schedule2sign.writers.questions import ask_questions, label_flags, tally
 from schedule2sign.writers.read_me import ReadMe
 from schedule2sign.writers.report import Report
@@ -168,7 +169,7 @@ def test_names_the_customer_gave_stay_beside_the_repeated_headers() -> None:
 
 @pytest.mark.skipif(shutil.which("pdftohtml") is None, reason="poppler is not installed")
 def test_an_outline_entry_leads_to_the_page_it_stands_on(tmp_path: Path) -> None:
-    parts = [bookmark("One"), paragraph("a"), page_break(), paragraph("b"), bookmark("Two & <three>"), bookmark("x", 1)]
+    parts = [bookmark("One"), paragraph("a"), Break(), paragraph("b"), bookmark("Two & <three>"), bookmark("x", 1)]
     (tmp_path / "a.pdf").write_bytes(render_pdf(PageSetup(title="T & T"), parts))
     command = ["pdftohtml", "-xml", "-stdout", "-i", "a.pdf"]
     text = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=True, timeout=60).stdout
