@@ -5,10 +5,11 @@ with what it is: "" for a tuple, "points" for a tuple of points (their coordinat
 member of an enumeration, "class*" for a tuple of values of one class whose fields are all plain (their fields in a row).
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass
 from enum import StrEnum
 from functools import cache
+from operator import attrgetter
 from typing import Any
 
 from schedule2sign.model import bench, braille, flag, job, rule, shape, sign, source
@@ -58,7 +59,7 @@ class Table:
             raise TypeError(f"a {kind.__name__} has no plain form: {value!r}")
         if isinstance(value, StrEnum):
             return [f"{kind.__name__}=", value.value]
-        return [kind.__name__, *(self.put(getattr(value, name)) for name in _names(kind.__name__))]
+        return [kind.__name__, *self._forms(_fields(kind.__name__)(value))]
 
     def _tuple_node(self, value: tuple[Any, ...]) -> Node:
         kinds_in = {*map(type, value)}
@@ -67,11 +68,14 @@ class Table:
             if kind is tuple and all(len(item) == 2 and type(item[0]) is type(item[1]) is float for item in value):
                 return [_POINTS, *(number for point in value for number in point)]
             if is_dataclass(kind) and kinds().get(kind.__name__) is kind:
-                names = _names(kind.__name__)
-                flat = [getattr(item, name) for item in value for name in names]
+                flat = [part for item in value for part in _fields(kind.__name__)(item)]
                 if _PLAIN.issuperset(map(type, flat)):
                     return [f"{kind.__name__}*", *flat]
-        return ["", *map(self.put, value)]
+        return ["", *self._forms(value)]
+
+    def _forms(self, values: Iterable[object]) -> list[Form]:
+        # Most are plain: a call for each would take most of the time.
+        return [value if type(value) in _PLAIN else self.put(value) for value in values]  # type: ignore[misc]
 
 
 def take(nodes: Sequence[Node]) -> list[Any]:
@@ -116,6 +120,14 @@ def kinds() -> dict[str, type[Any]]:
                     raise TypeError(f"two classes are named {name}")
                 found[name] = kind
     return found
+
+
+@cache
+def _fields(kind: str) -> Callable[[object], tuple[object, ...]]:
+    """What gets the values of all fields."""
+    names = _names(kind)
+    get = attrgetter(*names)
+    return get if len(names) > 1 else lambda value: (get(value),)
 
 
 @cache
