@@ -1,6 +1,7 @@
 """Braille cells to dot centers and back."""
 
 from collections.abc import Iterable, Sequence
+from functools import cache
 from itertools import product
 
 from schedule2sign.model.braille import CellSize
@@ -13,6 +14,7 @@ TOLERANCE_MM = 0.02
 _PLACE = {1: (0, 0), 2: (0, 1), 3: (0, 2), 4: (1, 0), 5: (1, 1), 6: (1, 2)}
 
 
+@cache
 def cell_dots(cell: str) -> tuple[int, ...]:
     """Dot numbers of one Unicode braille pattern.
 
@@ -48,17 +50,15 @@ def place_line(cells: str, *, line: int, left_mm: float, top_mm: float, size: Ce
     """Dots of one line; (left_mm, top_mm) is the dot edge of the first cell's dot 1, present or not."""
     x0 = left_mm + size.base_mm / 2
     y0 = top_mm - size.base_mm / 2
-    return tuple(
-        Dot(
-            x_mm=x0 + index * size.cell_pitch_mm + _PLACE[number][0] * size.dot_pitch_mm,
-            y_mm=y0 - _PLACE[number][1] * size.dot_pitch_mm,
-            line=line,
-            cell=index,
-            number=number,
-        )
-        for index, cell in enumerate(cells)
-        for number in cell_dots(cell)
-    )
+    rows = tuple(y0 - row * size.dot_pitch_mm for row in range(3))
+    dots: list[Dot] = []
+    for index, cell in enumerate(cells):
+        left = x0 + index * size.cell_pitch_mm
+        columns = (left, left + size.dot_pitch_mm)  # one number for all dots of a column
+        for number in cell_dots(cell):
+            column, row = _PLACE[number]
+            dots.append(Dot(x_mm=columns[column], y_mm=rows[row], line=line, cell=index, number=number))
+    return tuple(dots)
 
 
 class AmbiguousDotsError(ValueError):

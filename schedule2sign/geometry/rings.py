@@ -3,6 +3,8 @@
 import math
 from collections.abc import Iterable, Sequence
 
+import numpy
+import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
@@ -53,6 +55,12 @@ def shape_rings(shape: BaseGeometry) -> tuple[Ring, ...]:
         sided = orient(polygon)
         rings += [clean_ring(list(ring.coords)) for ring in (sided.exterior, *sided.interiors)]
     return tuple(sorted(rings, key=lambda ring: (ring_area(ring) < 0, box_of([ring]).left_mm, ring)))
+
+
+def move_shape(shape: BaseGeometry, dx: float, dy: float) -> BaseGeometry:
+    """The shape moved."""
+    by = numpy.array((dx, dy))
+    return shapely.transform(shape, lambda points: points + by)
 
 
 def polygons_of(shape: BaseGeometry) -> list[Polygon]:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 
 from schedule2sign.layout.fields import (
     BorderField,
@@ -25,14 +26,19 @@ def draw_pictogram(
     if field is None:
         return None
     drawing = next(drawing for drawing in field.drawings if drawing.name == name)
-    left = left_of(field.width_mm)
     scale = min(field.drawing_mm / drawing.box.height_mm, field.width_mm / drawing.box.width_mm)
     dx = left_of(scale * drawing.box.width_mm) - scale * drawing.box.left_mm
     dy = top_mm - field.height_mm / 2 - scale * (drawing.box.bottom_mm + drawing.box.top_mm) / 2
+    left = left_of(field.width_mm)
+    box = Box(left_mm=left, bottom_mm=top_mm - field.height_mm, right_mm=left + field.width_mm, top_mm=top_mm)
+    return _stand_pictogram(name, box, drawing.rings, scale, dx, dy)
+
+
+@lru_cache(maxsize=256)
+def _stand_pictogram(name: str, field: Box, rings: tuple[Ring, ...], scale: float, dx: float, dy: float) -> Pictogram:
+    # Signs of a kind have theirs in the same place, and share it.
     return Pictogram(
-        name=name,
-        field=Box(left_mm=left, bottom_mm=top_mm - field.height_mm, right_mm=left + field.width_mm, top_mm=top_mm),
-        rings=tuple(tuple((x * scale + dx, y * scale + dy) for x, y in ring) for ring in drawing.rings),
+        name=name, field=field, rings=tuple(tuple((x * scale + dx, y * scale + dy) for x, y in ring) for ring in rings)
     )
 
 

@@ -9,11 +9,12 @@ two straight stems. Then the closest points are measured and the letter is moved
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy
 import shapely
-from shapely.affinity import translate
-from shapely.geometry import Polygon, box
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from schedule2sign.geometry.rings import move_shape
 from schedule2sign.model.shape import Outline, Ring
 
 STRAIGHT_EXTRA = 1.10  # straight stems look tighter than round ones: common practice, no source
@@ -46,18 +47,17 @@ def white_of(outline: Outline, shape: BaseGeometry) -> tuple[float, float]:
     width, height = outline.box.width_mm, outline.height_mm
     deepest = _DEPTH * height
     left = right = 0.0
-    for row in range(_ROWS):
-        bottom = height * row / _ROWS
-        ink = shape.intersection(box(-1, bottom, width + 1, bottom + height / _ROWS))
-        empty = ink.is_empty
-        left += _BARE * height if empty else min(deepest, ink.bounds[0])
-        right += _BARE * height if empty else min(deepest, width - ink.bounds[2])
+    bottoms = numpy.array([height * row / _ROWS for row in range(_ROWS)])
+    bands = shapely.intersection(shape, shapely.box(-1, bottoms, width + 1, bottoms + height / _ROWS))
+    for empty, (first, _, last, _) in zip(shapely.is_empty(bands), shapely.bounds(bands).tolist(), strict=True):
+        left += _BARE * height if empty else min(deepest, first)
+        right += _BARE * height if empty else min(deepest, width - last)
     return left / _ROWS / height, right / _ROWS / height
 
 
 def gap_mm(first: Letter, second: Letter, offset_mm: float) -> float:
     """Closest distance of the filled outlines with `second` at `offset_mm` right of the origin of `first`."""
-    return float(first.shape.distance(translate(second.shape, offset_mm)))
+    return float(first.shape.distance(move_shape(second.shape, offset_mm, 0.0)))
 
 
 def touch_mm(first: Letter, second: Letter, gap: float) -> float:

@@ -55,7 +55,7 @@ def plan_mounting(layouts: Sequence[SignLayout]) -> tuple[tuple[Mounting, ...], 
     by_id = {layout.request.sign_id: layout for layout in layouts}
     order = [by_id[request.sign_id] for request in walking_order([layout.request for layout in layouts])]
     rows = tuple(_mount(number, layout) for number, layout in enumerate(order, start=1))
-    flags = [_no_band(row, layout) for row, layout in zip(rows, order, strict=True) if _is_empty(row.band_mm)]
+    flags = [flag for layout in order for flag in check_band(layout)]
     unknown = [row.sign_id for row in rows if _FIELD_CHECK in row.side]
     if unknown:
         flags.append(
@@ -71,25 +71,30 @@ def plan_mounting(layouts: Sequence[SignLayout]) -> tuple[tuple[Mounting, ...], 
     return rows, tuple(flags)
 
 
+def check_band(layout: SignLayout) -> tuple[Flag, ...]:
+    """A sign for which there is no legal height."""
+    lines = tactile_baselines(layout)
+    if lines is None or not _is_empty(top_band(layout.height_mm, *lines)):
+        return ()
+    limit = load_limits()["mounting"]
+    return (
+        Flag(
+            code="production/no-mounting-height",
+            severity=Severity.HOLD,
+            message="At no height do the lowest and the highest tactile line of the sign both lie in the window.",
+            sign_id=layout.request.sign_id,
+            source=layout.request.source,
+            measured=f"{length_text(lines[1] - lines[0], places=2)} between them",
+            required=f"{limit.printed} above the floor",
+            clause=limit.clause,
+            fix="Use two signs, or fewer lines.",
+            who="architect",
+        ),
+    )
+
+
 def _is_empty(band_mm: tuple[float, float] | None) -> bool:
     return band_mm is not None and band_mm[0] > band_mm[1] + 1e-9
-
-
-def _no_band(row: Mounting, layout: SignLayout) -> Flag:
-    limit = load_limits()["mounting"]
-    span = (row.high_mm or 0.0) - (row.low_mm or 0.0)
-    return Flag(
-        code="production/no-mounting-height",
-        severity=Severity.HOLD,
-        message="At no height do the lowest and the highest tactile line of the sign both lie in the window.",
-        sign_id=row.sign_id,
-        source=layout.request.source,
-        measured=f"{length_text(span, places=2)} between them",
-        required=f"{limit.printed} above the floor",
-        clause=limit.clause,
-        fix="Use two signs, or fewer lines.",
-        who="architect",
-    )
 
 
 def choose_top(band_mm: tuple[float, float]) -> float:

@@ -19,6 +19,7 @@ from schedule2sign.model.flag import Flag, holds
 from schedule2sign.model.job import Job, Status
 from schedule2sign.model.process import Method, Process
 from schedule2sign.model.shape import Box, Ring, SignLayout
+from schedule2sign.once import once
 from schedule2sign.production.amounts import short_length
 from schedule2sign.production.coupon import plan_coupon
 from schedule2sign.production.cutpath import length_of, plan_edge, plan_paths
@@ -27,7 +28,7 @@ from schedule2sign.production.dial import plan_dial
 from schedule2sign.production.dome import plan_dome
 from schedule2sign.production.drilling import check_holes, order_dots, plan_run, spanning_length
 from schedule2sign.production.machining import check_build, check_door_symbol, check_setup
-from schedule2sign.production.mounting import plan_mounting
+from schedule2sign.production.mounting import check_band, plan_mounting
 from schedule2sign.production.nesting import Plate, check_stock, grid_count, nest_plates, stock_of
 from schedule2sign.production.papers import write_papers
 from schedule2sign.production.raised import Part, area_mm2, raised_parts
@@ -64,18 +65,22 @@ def study_sign(layout: SignLayout, process: Process) -> Study:
     return Study(parts=parts, reach=check_reach(layout, process, _cut_of(process), parts))
 
 
+@once
+def _held_setup(process: Process) -> tuple[Flag, ...]:
+    return tuple(flag for flag in check_process(process) if holds((flag,)))
+
+
 def check_for_bench(layout: SignLayout, process: Process, study: Study | None = None) -> tuple[Flag, ...]:
     """Everything that speaks against cutting one sign with this process; to be asked before a sign is released."""
     study = study or study_sign(layout, process)
-    _, mounting = plan_mounting([layout])
     found = (
-        *(flag for flag in check_process(process) if holds((flag,))),
+        *_held_setup(process),
         *check_build(process, layout.build),
         *check_door_symbol(process, layout),
         *study.reach.flags,
         *check_holes(layout, process, study.parts),
         *_check_stocks(layout, process),
-        *(flag for flag in mounting if holds((flag,))),
+        *check_band(layout),
     )
     sign_id, source = layout.request.sign_id, layout.request.source
     return tuple(replace(flag, sign_id=sign_id, source=flag.source or source) for flag in found)

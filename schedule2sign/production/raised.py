@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 import numpy
 import shapely
-from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
-from schedule2sign.geometry.rings import box_of, fill_contours
+from schedule2sign.geometry.rings import box_of, fill_contours, move_shape
 from schedule2sign.model.shape import Box, Outline, PlacedGlyph, Ring, SignLayout
 
 _NOISE = 9  # decimals of a mm; sums of coordinates differ after that
@@ -87,8 +86,11 @@ def near_parts(parts: Sequence[Part], box: Box, reach_mm: float) -> tuple[Part, 
     )
 
 
-def gaps_between(parts: Sequence[Part], reach_mm: float) -> list[tuple[Part, Part, float]]:
-    """Every two raised parts that stand no farther apart, in the order of the parts, and their distance."""
+def gaps_between(parts: Sequence[Part], told_mm: float, reach_mm: float) -> list[tuple[Part, Part, float]]:
+    """Distances of raised parts, in their order: of every two that stand within `told_mm`, and of the closest two.
+
+    Parts farther apart than `reach_mm` are no neighbors and never count.
+    """
     if len(parts) < 2:
         return []
     edges = [(part.left_mm, part.right_mm, part.bottom_mm, part.top_mm) for part in parts]
@@ -96,9 +98,19 @@ def gaps_between(parts: Sequence[Part], reach_mm: float) -> list[tuple[Part, Par
     # Parts are at least as far apart as their boxes are, across or along.
     across, along = left[:, None] - right, bottom[:, None] - top
     apart = numpy.maximum(numpy.maximum(across, across.T), numpy.maximum(along, along.T))
-    near = [(parts[one], parts[two]) for one, two in numpy.argwhere(apart <= reach_mm).tolist() if one < two]
-    gaps = [(one, two, _gap_mm(one, two)) for one, two in near]
-    return [found for found in gaps if found[2] <= reach_mm]
+    pairs = numpy.argwhere(numpy.triu(apart <= reach_mm, 1))
+    box_gaps = apart[pairs[:, 0], pairs[:, 1]]
+    found: list[tuple[int, int, float]] = []
+    least = reach_mm
+    for index in numpy.argsort(box_gaps, kind="stable").tolist():
+        if box_gaps[index] > max(told_mm, least):
+            break
+        one, two = pairs[index].tolist()
+        gap = _gap_mm(parts[one], parts[two])
+        if gap <= reach_mm:
+            found.append((one, two, gap))
+            least = min(least, gap)
+    return [(parts[one], parts[two], gap) for one, two, gap in sorted(found)]
 
 
 def _gap_mm(one: Part, two: Part) -> float:
@@ -112,7 +124,7 @@ def _gap_mm(one: Part, two: Part) -> float:
 def letter_gap_mm(first: Outline, second: Outline, dx_mm: float, dy_mm: float) -> float:
     """Distance of two letters, by where the second stands as seen from the first."""
     # The same two letters stand the same way apart all over a job.
-    return float(fill_outline(first).distance(translate(fill_outline(second), dx_mm, dy_mm)))
+    return float(fill_outline(first).distance(move_shape(fill_outline(second), dx_mm, dy_mm)))
 
 
 def plate_shape(layout: SignLayout) -> shapely.Polygon:
@@ -134,7 +146,7 @@ def _rounded(width_mm: float, height_mm: float, radius_mm: float) -> shapely.Pol
 
 def glyph_shape(glyph: PlacedGlyph) -> BaseGeometry:
     """A letter where it stands."""
-    return translate(fill_outline(glyph.outline), glyph.x_mm, glyph.baseline_mm)
+    return move_shape(fill_outline(glyph.outline), glyph.x_mm, glyph.baseline_mm)
 
 
 @functools.lru_cache(maxsize=4096)

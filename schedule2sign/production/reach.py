@@ -93,7 +93,8 @@ def check_reach(layout: SignLayout, process: Process, cut: CutWidth, raised: Seq
     error = process.letter_cut.path_error_mm
     parts = _parts_of(layout, cut.offset_mm, error)
     worst = max(parts, key=lambda part: part[1].corner_share, default=None)
-    gaps = gaps_between(raised_parts(layout) if raised is None else raised, _most_height_mm(layout))
+    raised = raised_parts(layout) if raised is None else raised
+    gaps = gaps_between(raised, _told_mm(process, cut), _most_height_mm(layout))
     flags = [
         *(flag for name, reach in parts for flag in _check_part(name, reach, process, cut)),
         *_check_gaps(gaps, process, cut),
@@ -136,6 +137,16 @@ def _count(shape: BaseGeometry) -> tuple[int, int]:
 
 def _most_height_mm(layout: SignLayout) -> float:
     return max((line.height_mm for line in layout.lines), default=25.4) / 2
+
+
+def _told_mm(process: Process, cut: CutWidth) -> float:
+    """Gaps wider than this are nothing to speak of."""
+    limits = load_limits()
+    return max(
+        cut.width_mm + 2 * process.letter_cut.path_error_mm,
+        2 * cut.width_mm + limits["sliver"].high,
+        2 * cut.spread_mm + limits["gap_at_base"].low,
+    )
 
 
 def _check_part(name: str, reach: Reach, process: Process, cut: CutWidth) -> Iterator[Flag]:

@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from math import inf, isfinite
+from sys import intern
+from typing import Any
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.rule import FLOAT_NOISE_MM, Finding, Limit, Measurement, Outcome, Requirement, Verdict
@@ -12,6 +14,9 @@ from schedule2sign.rules.profile import Profile
 from schedule2sign.rules.registry import BY_ID, RULES
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Rule, Series, Stated
 from schedule2sign.rules.wording import say_basis, say_value
+
+Said = tuple[Any, ...]  # a rule's id, and the values it is met with
+_SHARED = 4096  # verdicts kept to be shared; those that are never seen again must not pile up
 
 
 def check_sign(layout: SignLayout, profile: Profile) -> tuple[Verdict, ...]:
@@ -100,7 +105,7 @@ def _judge_series(rule: Rule, series: Series, profile: Profile) -> Verdict:
         index = min(margins.index(margin) for margins, end in zip(sides, least, strict=True) if end == margin)
         reading = series.single(index * len(series.limits) + turn)
         closest.append(_measurement(reading, limit, margin))
-    return Verdict(rule=rule.id, outcome=Outcome.MET, closest=tuple(closest))
+    return _share_met(rule.id, tuple(closest), (), profile)
 
 
 def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: Profile) -> Verdict:
@@ -135,23 +140,48 @@ def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: 
     if not judged:
         why = _why_waived((*rule.limits, *rule.requirements), profile)
         return Verdict(rule=rule.id, outcome=Outcome.NOT_APPLICABLE, why_not=why)
+    if not findings:
+        return _share_met(rule.id, tuple(closest.values()), tuple(stated.values()), profile)
     return Verdict(
         rule=rule.id,
-        outcome=Outcome.FLAGGED if findings else Outcome.MET,
+        outcome=Outcome.FLAGGED,
         findings=tuple(findings),
         closest=tuple(closest.values()),
         judged=tuple(stated.values()),
     )
 
 
+def _share_met(
+    rule_id: str, closest: tuple[Measurement, ...], judged: tuple[tuple[Requirement, str], ...], profile: Profile
+) -> Verdict:
+    """The verdict that a rule is met: one and the same for all signs it says the same of."""
+    said = (
+        rule_id,
+        tuple((found.limit.key, found.value, found.margin_mm, found.where) for found in closest),
+        tuple((requirement.key, value) for requirement, value in judged),
+    )
+    shared = _met_verdicts(profile)
+    verdict = shared.get(said)
+    if verdict is None:
+        verdict = Verdict(rule=rule_id, outcome=Outcome.MET, closest=closest, judged=judged)
+        if len(shared) >= _SHARED:
+            shared.clear()
+        shared[said] = verdict
+    return verdict
+
+
+@once
+def _met_verdicts(profile: Profile) -> dict[Said, Verdict]:  # noqa: ARG001 - what is said means what this profile says
+    return {}
+
+
 def _measurement(reading: Measured, limit: Limit, margin: float) -> Measurement:
-    per_unit = 1.0 if limit.unit in ("in", "mm") else reading.unit_mm
+    if limit.unit in ("in", "mm"):
+        margin_mm: float | None = margin
+    else:
+        margin_mm = margin * reading.unit_mm if reading.unit_mm else None
     return Measurement(
-        limit=limit,
-        value=reading.value,
-        margin=margin,
-        where=reading.where,
-        margin_mm=margin * per_unit if per_unit else None,
+        limit=limit, value=reading.value, margin=margin, where=intern(reading.where), margin_mm=margin_mm
     )
 
 
