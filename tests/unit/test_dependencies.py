@@ -130,7 +130,9 @@ def imports(source: str) -> set[str]:
                 found |= {alias.name for alias in names}
             case ast.ImportFrom(module=str(module), level=0):
                 found.add(module)
-            case ast.Call(func=ast.Attribute(attr="import_module") | ast.Name(id="__import__"), args=[ast.Constant(str(name)), *_]):
+            case ast.Call(
+                func=ast.Attribute(attr="import_module") | ast.Name(id="__import__"), args=[ast.Constant(str(name)), *_]
+            ):
                 found.add(name)
     return {name.partition(".")[0] for name in found}
 
@@ -156,7 +158,9 @@ def test_the_package_imports_what_it_declares_and_nothing_else() -> None:
 
 
 def test_an_import_out_of_the_way_is_seen() -> None:
-    source = "import os\ndef f():\n    from louis.x import y\n    importlib.import_module('pandas.io')\n    from . import z"
+    source = (
+        "import os\ndef f():\n    from louis.x import y\n    importlib.import_module('pandas.io')\n    from . import z"
+    )
     assert imports(source) == {"os", "louis", "pandas"}
 
 
