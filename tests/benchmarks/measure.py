@@ -15,6 +15,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from unittest.mock import patch
 
 FIRST = [
     "EXAM",
@@ -71,8 +72,8 @@ class Measured:
         return self.signs / (self.own_s + self.workers_s / self.workers)
 
 
-def write_schedule(path: Path, doors: int) -> None:
-    """A hospital of so many doors; the same for the same number."""
+def write_schedule(path: Path, doors: int, *, renamed: int = 0) -> None:
+    """A hospital of so many doors; the same for the same number, but for every so many-th room that got another name."""
     from openpyxl import Workbook
 
     dice = random.Random(7)  # noqa: S311 - names of rooms
@@ -82,6 +83,8 @@ def write_schedule(path: Path, doors: int) -> None:
     for at in range(doors):
         level, number = at // 100 + 1, f"{at // 100 + 1}{at % 100 + 1:02d}"
         name = dice.choice(FIXED) if dice.random() < 0.2 else f"{dice.choice(FIRST)} {dice.choice(SECOND)}"
+        if renamed and at % renamed == 0:
+            name = "QUIET ROOM"
         page.append([f"{number}A", number, name, f"LEVEL {level}"])
     book.save(path)
 
@@ -100,37 +103,53 @@ def _of_children() -> float:
 
 
 def compare(doors: int, workers: Sequence[int], folder: Path) -> list[Measured]:
-    """The straight script first; then ours with all rules, DXF, SVG, list and flags; then complete and on the disk."""
+    """The straight script first; then, for each number of workers, ours.
+
+    Ours with all rules, DXF, SVG, list and flags; then complete, with proof, sheets and papers; then complete once more
+    over that folder with one name in a hundred changed.
+    """
     from straight_script import make_signs
 
+    from schedule2sign import pipeline
     from schedule2sign.braille.engine import load_bindings
     from schedule2sign.model.settings import Settings
-    from schedule2sign.pipeline import build_job, write_job
-    from schedule2sign.writers.registry import WRITERS
+    from schedule2sign.pipeline import WRITERS, build_job, write_job
 
-    schedule = folder / "doors.xlsx"
+    schedule, revised = folder / "doors.xlsx", folder / "revised" / "doors.xlsx"
     write_schedule(schedule, doors)
+    revised.parent.mkdir()
+    write_schedule(revised, doors, renamed=100)
     louis = load_bindings()
     found = [measure("straight script", lambda: make_signs(schedule, folder / "straight", FONTS, louis))]
 
-    def build_signs() -> int:
-        job = build_job([schedule], Settings())
-        for writer in (writer for writer in WRITERS if writer.name in SIGNS_ONLY):
-            for file in writer.render(job):
-                path = folder / "signs-only" / file.path
-                path.parent.mkdir(parents=True, exist_ok=True)
-                path.write_bytes(file.data)
+    def build(path: Path, out: Path, count: int, earlier: Sequence[Path] = ()) -> int:
+        job = build_job([path], Settings(), earlier=earlier, workers=count)
+        write_job(job, out, earlier=earlier, workers=count)
         return len(job.signs)
 
-    found.append(measure("schedule2sign, signs, list, flags", build_signs))
+    few = tuple(writer for writer in WRITERS if writer.name in SIGNS_ONLY)
     for count in workers:
-
-        def build(count: int = count) -> int:
-            job = build_job([schedule], Settings(), workers=count)
-            write_job(job, folder / f"ours-{count}", workers=count)
-            return len(job.signs)
-
-        found.append(measure(f"schedule2sign, complete, {count} worker{'s' if count > 1 else ''}", build, count))
+        hands, out = f"{count} worker{'s' if count > 1 else ''}", folder / f"ours-{count}"
+        with patch.object(pipeline, "WRITERS", few):
+            found.append(
+                measure(
+                    f"schedule2sign, signs, list, flags, {hands}",
+                    lambda count=count: build(schedule, folder / f"few-{count}", count),
+                    count,
+                )
+            )
+        found.append(
+            measure(
+                f"schedule2sign, complete, {hands}", lambda count=count, out=out: build(schedule, out, count), count
+            )
+        )
+        found.append(
+            measure(
+                f"schedule2sign, again with 1 % changed, {hands}",
+                lambda count=count, out=out: build(revised, out, count, [out]),
+                count,
+            )
+        )
     return found
 
 

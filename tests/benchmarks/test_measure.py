@@ -40,8 +40,9 @@ def test_the_benchmark_runs() -> None:
     assert head.split("\t")[1:] == ["signs", "CPU s", "ms a sign", "signs/s", "times the script"]
     assert [row.split("\t")[0] for row in rows] == [
         "straight script",
-        "schedule2sign, signs, list, flags",
+        "schedule2sign, signs, list, flags, 1 worker",
         "schedule2sign, complete, 1 worker",
+        "schedule2sign, again with 1 % changed, 1 worker",
     ]
     assert all(int(row.split("\t")[1]) >= 18 and float(row.split("\t")[4]) > 0 for row in rows)
     assert peak.startswith("peak memory")
