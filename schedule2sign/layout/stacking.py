@@ -166,7 +166,7 @@ def _braille_top(baseline: float, ink: float, braille: Sequence[BrailleLine], dr
 
 def _empty_top_mm(line: BrailleLine, drawing: DrawingRules) -> float:
     """How far the highest dot of a line lies under its cells' top row."""
-    rows = [(number - 1) % 3 for cell in line.cells for number in cell_dots(cell)]
+    rows = ((number - 1) % 3 for cell in dict.fromkeys(line.cells) for number in cell_dots(cell))
     return min(rows, default=0) * drawing.cell_size.dot_pitch_mm
 
 

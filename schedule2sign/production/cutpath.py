@@ -16,7 +16,7 @@ from schedule2sign.geometry.rings import ring_area, shape_rings
 from schedule2sign.model.bench import CutPath, CutWidth, PathKind, StartOn
 from schedule2sign.model.process import Direction
 from schedule2sign.model.shape import Outline, PlacedGlyph, Point, Ring, SignLayout
-from schedule2sign.production.raised import fill_rings, plate_shape
+from schedule2sign.production.raised import fill_rings, make_plate
 
 _ARC_SEGMENTS = 16  # a quarter turn round a corner; chord error 0.0012 of the offset, under 0.001 mm
 _THIN_MM = 0.006  # points are dropped when the path stays this close; inside 0.0005 in (0.0127 mm)
@@ -64,12 +64,16 @@ def plan_glyph(glyph: PlacedGlyph, cut: CutWidth, direction: Direction) -> tuple
 
 def plan_edge(layout: SignLayout, cutter_mm: float, direction: Direction) -> CutPath:
     """The plate's edge for a straight cutter, offset by half its diameter."""
-    return _plan_edge(plate_shape(layout), cutter_mm, direction)
+    corners = (layout.width_mm, layout.height_mm, layout.corner_radius_mm)
+    return _plan_edge(layout.outline, *corners, cutter_mm, direction)
 
 
 @functools.lru_cache(maxsize=256)
-def _plan_edge(plate: BaseGeometry, cutter_mm: float, direction: Direction) -> CutPath:
-    (ring,) = center_lines(plate, cutter_mm / 2)
+def _plan_edge(
+    outline: Ring, width_mm: float, height_mm: float, radius_mm: float, cutter_mm: float, direction: Direction
+) -> CutPath:
+    # A job has few sizes of plate. Numbers are the key: a shape is written out whole each time it is looked up.
+    (ring,) = center_lines(make_plate(outline, width_mm, height_mm, radius_mm), cutter_mm / 2)
     return _start(PathKind.EDGE, "plate", ring, direction)
 
 

@@ -129,17 +129,17 @@ def letter_gap_mm(first: Outline, second: Outline, dx_mm: float, dy_mm: float) -
 
 def plate_shape(layout: SignLayout) -> shapely.Polygon:
     """The plate: its own outline, or a rectangle with rounded corners."""
-    if layout.outline:
-        return shapely.Polygon(layout.outline)
-    radius = layout.corner_radius_mm
-    if radius <= 0:
-        return shapely.box(0, 0, layout.width_mm, layout.height_mm)
-    return _rounded(layout.width_mm, layout.height_mm, radius)
+    return make_plate(layout.outline, layout.width_mm, layout.height_mm, layout.corner_radius_mm)
 
 
 @functools.lru_cache(maxsize=256)
-def _rounded(width_mm: float, height_mm: float, radius_mm: float) -> shapely.Polygon:
+def make_plate(outline: Ring, width_mm: float, height_mm: float, radius_mm: float) -> shapely.Polygon:
+    """A plate of this outline, or without one of this size."""
     # A job has few sizes of plate.
+    if outline:
+        return shapely.Polygon(outline)
+    if radius_mm <= 0:
+        return shapely.box(0, 0, width_mm, height_mm)
     inner = shapely.box(radius_mm, radius_mm, width_mm - radius_mm, height_mm - radius_mm)
     return inner.buffer(radius_mm, quad_segs=32)
 

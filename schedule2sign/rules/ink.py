@@ -167,11 +167,22 @@ def inside_edge_mm(sign: SignLayout, shape: Any) -> float:
     import shapely
 
     edge, plate = _plate(sign)
-    if shapely.covers(plate, shape):
+    if _is_clear_of_corners(sign, shape) or shapely.covers(plate, shape):
         return distance_mm(edge, shape)
     points = shapely.points(shapely.get_coordinates(shape))
     outside = shapely.distance(plate, points)
     return -float(outside.max()) if outside.max() > 0 else 0.0
+
+
+def _is_clear_of_corners(sign: SignLayout, shape: Any) -> bool:
+    """Whether the shape's box lies on a plain plate, between its rounded corners: then all of it is on the plate."""
+    import shapely
+
+    left, bottom, right, top = shapely.bounds(shape).tolist()
+    radius, width, height = sign.corner_radius_mm, sign.width_mm, sign.height_mm
+    beside = radius <= left and right <= width - radius and bottom >= 0 and top <= height
+    between = left >= 0 and right <= width and radius <= bottom and top <= height - radius
+    return not sign.outline and (beside or between)
 
 
 def word_pairs(line: RaisedLine) -> Iterator[tuple[PlacedGlyph, PlacedGlyph]]:
