@@ -168,8 +168,8 @@ def changed_files(distribution: metadata.Distribution) -> list[str]:
     """Files whose bytes are not those of the package's own RECORD (the wheel format, PEP 427)."""
     changed = []
     for file in distribution.files or ():
-        if file.hash is None:
-            continue  # what is compiled at installation, and RECORD itself
+        if file.hash is None or file.suffix == ".pyc":
+            continue  # RECORD itself, and what is compiled at installation: numpy 1.26 lists such a file
         path = Path(str(file.locate()))
         digest = hashlib.new(file.hash.mode, path.read_bytes()).digest() if path.is_file() else b""
         if base64.urlsafe_b64encode(digest).rstrip(b"=").decode() != file.hash.value:
