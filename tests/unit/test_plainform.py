@@ -76,7 +76,9 @@ def test_what_is_equal_is_one_again() -> None:
     assert [one.rings for one in back] == [one.rings for one in placed]
 
 
-@pytest.mark.parametrize("value", [[1], {"a": 1}, object(), date(2027, 1, 31), Process, {1}], ids=lambda value: type(value).__name__)
+@pytest.mark.parametrize(
+    "value", [[1], {"a": 1}, object(), date(2027, 1, 31), Process, {1}], ids=lambda value: type(value).__name__
+)
 def test_a_value_of_another_kind_is_refused(value: object) -> None:
     with pytest.raises(TypeError, match="has no plain form"):
         Table().put((value,))
