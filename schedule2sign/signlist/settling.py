@@ -26,28 +26,29 @@ def settle(flag: Flag, answer: Answer, field: Field | None) -> Flag:
     if flag.severity is Severity.NOTE:
         return flag
     if answer.verb is Verb.ACCEPT:
+        if not was_seen(flag, answer):
+            return flag
         stays = flag.severity is Severity.HOLD and _is_listed(flag.code, "needs_text")
-        return flag if stays or not was_seen(flag, answer) else settled(flag, answer)
+        return _not_enough(flag, answer) if stays else settled(flag, answer)
     about = field in _FIELDS[answer.verb] and flag.code.startswith(("naming/", "intake/"))
     return settled(flag, answer) if about or _is_listed(flag.code, answer.verb.value) else flag
 
 
 def settle_later(request: SignRequest, flags: Sequence[Flag]) -> tuple[Flag, ...]:
-    """Flags that later stages raised for a sign, settled where a person saw and accepted them."""
+    """Flags that later stages raised for a sign, settled where a person saw and accepted them and that is enough."""
     accepts = [answer for answer in request.answers if answer.verb is Verb.ACCEPT]
-    return tuple(
-        next(
-            (
-                settled(flag, answer)
-                for answer in accepts
-                if flag.severity in (Severity.ASK, Severity.HOLD)
-                and was_seen(flag, answer)
-                and _is_listed(flag.code, "later")
-            ),
-            flag,
-        )
-        for flag in flags
-    )
+    return tuple(_settle_late(flag, accepts) for flag in flags)
+
+
+def _settle_late(flag: Flag, accepts: Sequence[Answer]) -> Flag:
+    if flag.severity not in (Severity.ASK, Severity.HOLD):
+        return flag
+    seen = next((answer for answer in accepts if was_seen(flag, answer)), None)
+    if _is_listed(flag.code, "later"):
+        return settled(flag, seen) if seen else flag
+    # Of a strange word the list asks once, under the code of the stage that speaks first.
+    told = next((answer for answer in accepts if answer is seen or _is_listed(flag.code, "asked_before")), None)
+    return _not_enough(flag, told) if told and flag.severity is Severity.HOLD else flag
 
 
 def was_seen(flag: Flag, answer: Answer) -> bool:
@@ -58,6 +59,13 @@ def was_seen(flag: Flag, answer: Answer) -> bool:
 def settled(flag: Flag, answer: Answer) -> Flag:
     """The flag as a note that says who settled it."""
     return replace(flag, severity=Severity.NOTE, message=f"{flag.message} Settled: {said(answer)}.")
+
+
+def _not_enough(flag: Flag, answer: Answer) -> Flag:
+    """The flag as it was, with what became of the answer: who typed it would wait for nothing."""
+    return replace(
+        flag, message=f"{flag.message} {said(answer)}, which does not release it: it needs what is asked for."
+    )
 
 
 def said(answer: Answer, what: str = "it") -> str:

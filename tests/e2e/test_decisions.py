@@ -181,8 +181,10 @@ def test_accepting_a_strange_word_does_not_say_how_it_is_brailled(tmp_path: Path
     run("build", "doors.csv", "-o", "out", cwd=tmp_path, code=1)
     filled = answer(tmp_path / "out" / "sign-list.xlsx", {"JOB-01-101-C": ("accept", None)})
     result = run("check", "doors.csv", "--decisions", filled, "--json", cwd=tmp_path, code=1)
-    held = [flag["code"] for flag in json.loads(result.stdout)["flags"] if flag["severity"] == "HOLD"]
-    assert held == ["braille/unknown-word"]
+    (held,) = [flag for flag in json.loads(result.stdout)["flags"] if flag["severity"] == "HOLD"]
+    assert held["code"] == "braille/unknown-word"
+    # Who typed it is told that it is not enough.
+    assert "accepted it, which does not release it" in held["message"]
     (tmp_path / "job.toml").write_text('[lexicon]\nnames = ["ZORBLAX"]\n', encoding="utf-8")
     run("check", "doors.csv", "--decisions", filled, "--job", "job.toml", cwd=tmp_path, code=0)
 

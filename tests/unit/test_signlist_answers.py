@@ -364,7 +364,9 @@ def test_what_is_no_text_for_a_sign_is_never_accepted_as_it_is(code: str) -> Non
     doubt = replace(row.flags[0], code=code)
     sign_list = decide_signs([replace(row, flags=(doubt,))], Settings(job="J"))
     said = answer(Verb.ACCEPT, "J-01-1-C", questions=(code,))
-    assert holds(_sign(apply_answers(sign_list, [said]), "J-01-1-C").flags)
+    held = _sign(apply_answers(sign_list, [said]), "J-01-1-C").flags
+    assert holds(held)
+    assert ["accepted it, which does not release it" in flag.message for flag in held if flag.code == code] == [True]
     named = answer(Verb.RENAME, "J-01-1-C", "LAUNDRY")
     assert not holds(_sign(apply_answers(sign_list, [named]), "J-01-1-C").flags)
 
