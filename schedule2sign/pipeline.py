@@ -38,7 +38,7 @@ from schedule2sign.signlist.answersheet import read_answers
 from schedule2sign.signlist.decide import decide_signs
 from schedule2sign.signlist.rulebook import load_rules
 from schedule2sign.signmaker import SignMaker, hold_sign, open_maker
-from schedule2sign.workers import scatter, settled
+from schedule2sign.workers import growing, scatter, settled
 from schedule2sign.writers.commit import commit, written_sums
 from schedule2sign.writers.manifest import describe_job, describe_sign
 from schedule2sign.writers.protocol import InPortions, Portion, SignFiles, Writer
@@ -55,6 +55,7 @@ def _silent(_stage: str, _done: int, _total: int) -> None:
     return None
 
 
+@growing()
 def build_job(
     schedules: Sequence[Path],
     settings: Settings,

@@ -4,7 +4,6 @@ import math
 from collections.abc import Sequence
 
 from schedule2sign.model.shape import Point
-from schedule2sign.production.cutpath import length_of
 
 _GAIN_MM = 1e-6
 
@@ -27,14 +26,22 @@ def shorten_tour(points: Sequence[Point], start: Point = (0.0, 0.0)) -> tuple[in
 
 
 def _turn_stretches(order: list[int], points: Sequence[Point]) -> list[int]:
-    best = length_of([points[index] for index in order])
     improved = True
     while improved:
         improved = False
         for first in range(1, len(order) - 1):
             for last in range(first + 1, len(order)):
-                tried = [*order[:first], *reversed(order[first : last + 1]), *order[last + 1 :]]
-                length = length_of([points[index] for index in tried])
-                if length < best - _GAIN_MM:
-                    order, best, improved = tried, length, True
+                if _gain_mm(order, points, first, last) > _GAIN_MM:
+                    order[first : last + 1] = reversed(order[first : last + 1])
+                    improved = True
     return order
+
+
+def _gain_mm(order: Sequence[int], points: Sequence[Point], first: int, last: int) -> float:
+    """What is saved by going through the stretch from `first` to `last` the other way: only its two joints change."""
+    before, start, end = (points[order[place]] for place in (first - 1, first, last))
+    gain = math.dist(before, start) - math.dist(before, end)
+    if last + 1 < len(order):
+        after = points[order[last + 1]]
+        gain += math.dist(end, after) - math.dist(start, after)
+    return gain
