@@ -18,7 +18,7 @@ def clean_text(text: str) -> str:
 
     A character that would turn the text around is named instead: [U+202E].
     """
-    if text.isprintable():
+    if text.replace("\n", "").isprintable():
         return text  # all that is taken out or named below is not printable
     text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ").translate(_TURNING)
     return "".join(c for c in text if c == "\n" or not _is_forbidden(c))
