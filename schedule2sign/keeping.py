@@ -2,6 +2,7 @@
 
 import gzip
 import hashlib
+import io
 import json
 import zlib
 from collections.abc import Callable, Sequence
@@ -16,6 +17,7 @@ from schedule2sign.writers.rebuild import DRAWINGS, WORKS
 
 # All that a file which no run of this program wrote could make of the reading; whatever it is, the signs are made anew.
 _DAMAGE = (EOFError, zlib.error, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError)
+_MOST_BYTES = 64_000_000  # unpacked: twenty times what a run writes into one file
 _Content = TypeVar("_Content")
 
 
@@ -73,7 +75,9 @@ def _read(path: Path, digest: str, content: Callable[[Any], _Content]) -> _Conte
     if data is None:
         return None
     try:
-        return content(json.loads(gzip.decompress(data)))
+        with gzip.GzipFile(fileobj=io.BytesIO(data)) as packed:
+            text = packed.read(_MOST_BYTES + 1)
+        return content(json.loads(text)) if len(text) <= _MOST_BYTES else None
     except _DAMAGE:
         return None
 

@@ -256,6 +256,7 @@ DAMAGE: dict[str, Callable[[Path], None]] = {
     "another class": _rewrite(lambda record: {**record, "nodes": [["Path", "/"], *record["nodes"][1:]]}),
     "a list": _rewrite(lambda record: [record]),
     "deep": _rewrite(lambda record: {**record, "nodes": [["", [0]]] * 10}),
+    "a bomb": _rewrite(lambda record: {**record, "more": " " * 65_000_000}),
     "another program": _rewrite(lambda record: {**record, "made_with": "0" * 64}),
 }
 
