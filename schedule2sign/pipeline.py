@@ -196,6 +196,8 @@ def _make_signs(
 ) -> list[SignRecord]:
     """Every sign, in the order of the requests; what was kept is put in its place here, the rest is shared out."""
     made = {at: maker.make(one, kept) for at, one in enumerate(requests) if maker.find_kept(one, kept)}
+    if made:
+        progress("taking over unchanged signs", len(made), len(made))
     new = [at for at in range(len(requests)) if at not in made]
     groups = [new[first : first + _GROUP] for first in range(0, len(new), _GROUP)]
     hands = workers if len(new) >= _MANY_SIGNS else 1

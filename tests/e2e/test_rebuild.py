@@ -88,6 +88,13 @@ def test_the_same_schedule_makes_no_sign_again(first: Path, made: list[str], tmp
     assert again == sums(first)
 
 
+def test_how_many_signs_are_taken_over_is_shown(first: Path, tmp_path: Path) -> None:
+    shown: list[tuple[str, int, int]] = []
+    rows = (("110", "CANTEEN", "LEVEL 1"), *ROWS)
+    build_job([write(tmp_path, rows)], SETTINGS, earlier=[first], progress=lambda *stage: shown.append(stage))
+    assert ("taking over unchanged signs", SIGNS, SIGNS) in shown
+
+
 @pytest.fixture
 def drawn(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Production files that are drawn while the test runs."""
