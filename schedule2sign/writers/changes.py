@@ -7,7 +7,8 @@ from typing import Any
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.revision import ChangeKind, Comparison, SignChange
-from schedule2sign.writers.sheet import Column, Sheet, Value, render_workbook
+from schedule2sign.writers.sheet import render_workbook
+from schedule2sign.writers.table import Column, Sheet, Value
 
 _FILLS = (
     ("new", "D5E8D4"),

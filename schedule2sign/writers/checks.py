@@ -6,7 +6,8 @@ from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.rule import Limit, Outcome, Verdict
-from schedule2sign.writers.sheet import Column, Value, render_csv
+from schedule2sign.writers.sheet import render_csv
+from schedule2sign.writers.table import Column, Value
 
 _COLUMNS = tuple(
     Column(header, 16)

@@ -15,7 +15,8 @@ from schedule2sign.writers.package import PackageError
 from schedule2sign.writers.places import Places
 from schedule2sign.writers.plainrows import plain_sheets
 from schedule2sign.writers.questions import Question, ask_questions, label_flags
-from schedule2sign.writers.sheet import Column, Sheet, Value, render_csv, render_workbook
+from schedule2sign.writers.sheet import render_csv, render_workbook
+from schedule2sign.writers.table import Column, Sheet, Value
 
 _FILLS = tuple((severity.value, COLORS[severity]) for severity in reversed(Severity))
 _WORKBOOKS = (".xlsx", ".xlsm")

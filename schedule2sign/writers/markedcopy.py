@@ -11,8 +11,9 @@ from schedule2sign.model.flag import Flag, Severity, worst_severity
 from schedule2sign.writers.cellnotes import Note, NotedSheet
 from schedule2sign.writers.cellstyles import CellStyles
 from schedule2sign.writers.package import Package, PackageError
-from schedule2sign.writers.sheet import Sheet, free_title
+from schedule2sign.writers.sheet import free_title
 from schedule2sign.writers.sheetprint import pages_across
+from schedule2sign.writers.table import Sheet
 from schedule2sign.writers.text import cell_text
 from schedule2sign.writers.worksheet import Worksheet, cell_beside, render_worksheet
 

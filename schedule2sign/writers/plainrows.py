@@ -8,7 +8,8 @@ from schedule2sign.model.flag import Flag, worst_severity
 from schedule2sign.model.job import Job
 from schedule2sign.model.schedule import RawRow, Table
 from schedule2sign.writers.markedcopy import COLORS
-from schedule2sign.writers.sheet import Column, Sheet, Value, free_title
+from schedule2sign.writers.sheet import free_title
+from schedule2sign.writers.table import Column, Sheet, Value
 
 _ROW, _AS_GIVEN, _FLAGS = Column("row", 7), Column("whole row as given", 60), Column("flags", 60)
 _RESERVED = ("Questions", "Flagged", "Summary")

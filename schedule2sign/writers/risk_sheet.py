@@ -9,7 +9,8 @@ from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.settings import CheckedTerm
 from schedule2sign.writers.measures import job_unit
-from schedule2sign.writers.sheet import Column, Sheet, Value, render_workbook
+from schedule2sign.writers.sheet import render_workbook
+from schedule2sign.writers.table import Column, Sheet, Value
 
 PATH = "braille-check.xlsx"
 # The reader of signed sheets finds its columns by these headers.

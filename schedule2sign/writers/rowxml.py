@@ -5,8 +5,8 @@ from xml.sax.saxutils import escape
 
 from openpyxl.utils import get_column_letter
 
-from schedule2sign.writers.sheet import Sheet, Value
 from schedule2sign.writers.sheetprint import row_height_pt
+from schedule2sign.writers.table import Sheet, Value
 from schedule2sign.writers.text import cell_text
 
 

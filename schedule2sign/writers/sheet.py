@@ -6,56 +6,20 @@ import io
 import re
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from schedule2sign.writers.rowxml import rows_xml
 from schedule2sign.writers.sheetprint import MARGIN_IN, PAPER, pages_across, row_height_pt
+from schedule2sign.writers.table import Column, Sheet, Value
 from schedule2sign.writers.text import cell_text, clean_text, csv_text
 
-Value = str | int | float
 FACE = "Calibri"  # what the library writes for plain cells; a header without a name falls back to another
 _EPOCH = datetime(2000, 1, 1)  # noqa: DTZ001 - a fixed stamp, no time of day: same job, same bytes
 _TITLE_FORBIDDEN = re.compile(r"[\[\]:*?/\\\n]")
 _TITLE_LENGTH = 31
 _DIMENSION = re.compile(rb"<dimension [^>]*/>")  # the extent of the header alone; it may be left out
 _ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A column: header, width in characters, and the only answers its cells accept (none: anything).
-
-    With `as_text` what is typed into it stays text: 007 keeps its zeros, 1-2 becomes no date.
-    """
-
-    header: str
-    width: int
-    choices: tuple[str, ...] = ()
-    as_text: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A table of a workbook.
-
-    Attributes:
-        fills: color of a cell in the first two columns by its text.
-        marks: (row, column, color) of single cells, both counted from 0 under the header.
-        repeat: columns from the left that stand on every page where the table prints over several side by side.
-    """
-
-    title: str
-    columns: tuple[Column, ...]
-    rows: tuple[tuple[Value, ...], ...]
-    fills: tuple[tuple[str, str], ...] = ()
-    marks: tuple[tuple[int, int, str], ...] = ()
-    repeat: int = 1
-
-    @property
-    def widths(self) -> tuple[int, ...]:
-        """Widths of the columns in characters."""
-        return tuple(column.width for column in self.columns)
 
 
 def render_csv(columns: Sequence[Column], rows: Iterable[Sequence[Value]]) -> bytes:
@@ -91,8 +55,6 @@ def add_sheet(book: Any, sheet: Sheet, unit: str = "in") -> Iterator[bytes]:
     """
     from openpyxl.styles import Font, PatternFill
     from openpyxl.utils import get_column_letter
-
-    from schedule2sign.writers.rowxml import rows_xml
 
     page, widths = book.create_sheet(sheet.title), sheet.widths
     font = Font(name=FACE, size=11, bold=True, color="FFFFFF")

@@ -12,7 +12,8 @@ from schedule2sign.model.sign import Answer, Decision, RowOutcome, Verb
 from schedule2sign.writers.account import account_lines
 from schedule2sign.writers.measures import job_unit
 from schedule2sign.writers.numbers import inch_text
-from schedule2sign.writers.sheet import Column, Sheet, Value, render_workbook
+from schedule2sign.writers.sheet import render_workbook
+from schedule2sign.writers.table import Column, Sheet, Value
 from schedule2sign.writers.words import raised_lines, sentence, side_words
 
 SIGN_LIST = "sign-list.xlsx"

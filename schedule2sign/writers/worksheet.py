@@ -11,8 +11,8 @@ from openpyxl.utils import column_index_from_string, coordinate_to_tuple, get_co
 
 from schedule2sign.writers.package import PackageError
 from schedule2sign.writers.rowxml import rows_xml
-from schedule2sign.writers.sheet import Sheet
 from schedule2sign.writers.sheetprint import MARGIN_IN, PAPER, pages_across, row_height_pt
+from schedule2sign.writers.table import Sheet
 from schedule2sign.writers.text import cell_text
 
 HEADER_COLOR = "404A54"

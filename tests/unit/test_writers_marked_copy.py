@@ -22,7 +22,8 @@ from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.source import Source
 from schedule2sign.writers.markedcopy import COLORS, has_macros, mark_workbook
 from schedule2sign.writers.package import Package, PackageError
-from schedule2sign.writers.sheet import Column, Sheet, free_title
+from schedule2sign.writers.sheet import free_title
+from schedule2sign.writers.table import Column, Sheet
 
 SPACE = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 RELS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"

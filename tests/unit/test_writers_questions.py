@@ -24,8 +24,9 @@ from schedule2sign.writers.pdfblocks import Break, bookmark, paragraph
 from schedule2sign.writers.questions import ask_questions, label_flags, tally
 from schedule2sign.writers.read_me import ReadMe
 from schedule2sign.writers.report import Report
-from schedule2sign.writers.sheet import Column, Sheet, render_workbook
+from schedule2sign.writers.sheet import render_workbook
 from schedule2sign.writers.sheetprint import pages_across, row_height_pt
+from schedule2sign.writers.table import Column, Sheet
 
 
 def load_sample() -> ModuleType:

@@ -22,8 +22,9 @@ from schedule2sign.writers.manifest import Manifest
 from schedule2sign.writers.numbers import fixed, trimmed
 from schedule2sign.writers.read_me import ReadMe
 from schedule2sign.writers.registry import SIGN_FILES, WRITERS
-from schedule2sign.writers.sheet import Column, Sheet, render_csv, render_workbook
+from schedule2sign.writers.sheet import render_csv, render_workbook
 from schedule2sign.writers.sign_list import DECISIONS, SignListWriter
+from schedule2sign.writers.table import Column, Sheet
 from schedule2sign.writers.text import cell_text, clean_text, csv_text
 
 # Words a shop tool must not use of its own output (common practice, no source), unless denied.
