@@ -17,7 +17,7 @@ from schedule2sign.writers.rebuild import DRAWINGS, WORKS
 
 # All that a file which no run of this program wrote could make of the reading; whatever it is, the signs are made anew.
 _DAMAGE = (EOFError, zlib.error, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError)
-_MOST_BYTES = 64_000_000  # unpacked: twenty times what a run writes into one file
+_MOST_BYTES = 64_000_000  # unpacked: several times what the largest job writes into one file
 _Content = TypeVar("_Content")
 
 

@@ -195,7 +195,8 @@ def _make_signs(
     maker: SignMaker, requests: Sequence[SignRequest], kept: Mapping[str, SignWork], workers: int, progress: Progress
 ) -> list[SignRecord]:
     """Every sign, in the order of the requests; what was kept is put in its place here, the rest is shared out."""
-    made = {at: maker.make(one, kept) for at, one in enumerate(requests) if maker.find_kept(one, kept)}
+    found = ((at, maker.take_over(one, kept)) for at, one in enumerate(requests))
+    made = {at: record for at, record in found if record is not None}
     if made:
         progress("taking over unchanged signs", len(made), len(made))
     new = [at for at in range(len(requests)) if at not in made]

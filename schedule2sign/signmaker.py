@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from types import MappingProxyType
 
 from schedule2sign.braille.readback import compare_reading
 from schedule2sign.braille.signoff import take_signed
@@ -65,20 +64,18 @@ class SignMaker:
     fingerprint: str
     template_digests: Mapping[str, str]
 
-    def make(self, request: SignRequest, kept: Mapping[str, SignWork] = MappingProxyType({})) -> SignRecord:
-        """One sign, released or held; what could not be made is held with the reason.
-
-        Args:
-            kept: work of an earlier run by its key, taken over where there is some for this sign.
-        """
+    def make(self, request: SignRequest) -> SignRecord:
+        """One sign, released or held; what could not be made is held with the reason."""
         content, braille = _content(request), self._translate(request)
-        key = self._key(content, braille)
-        work = kept.get(key) or self._work(key, content, braille)
-        return self._finish(request, braille, work)
+        return self._finish(request, braille, self._work(self._key(content, braille), content, braille))
 
-    def find_kept(self, request: SignRequest, kept: Mapping[str, SignWork]) -> bool:
-        """True where the sign's work is there already."""
-        return bool(kept) and self._key(_content(request), self._translate(request)) in kept
+    def take_over(self, request: SignRequest, kept: Mapping[str, SignWork]) -> SignRecord | None:
+        """The sign as `make` would give it, where its work is among that of earlier runs (by key); else None."""
+        if not kept:
+            return None
+        braille = self._translate(request)
+        work = kept.get(self._key(_content(request), braille))
+        return self._finish(request, braille, work) if work is not None else None
 
     def _translate(self, request: SignRequest) -> tuple[BrailleLine, ...]:
         return tuple(self.translator.translate(message.text, message.code) for message in request.messages)

@@ -62,8 +62,8 @@ def _trace(options: argparse.Namespace, settings: Settings) -> int:
 def _describe(schedule: Schedule) -> dict[str, Any]:
     from collections import Counter
 
-    from schedule2sign.cli.summary import describe_flag
     from schedule2sign.cli.trace import describe_raw
+    from schedule2sign.writers.manifest import describe_flag
 
     kinds = Counter(str(row.kind) for row in schedule.rows)
     of_rows = [flag for row in schedule.rows for flag in row.flags if flag not in schedule.flags]

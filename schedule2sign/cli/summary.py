@@ -7,6 +7,7 @@ from typing import Any
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job
+from schedule2sign.writers.manifest import describe_flag
 
 FLAG_LINES = 9
 _LINE_WIDTH = 110
@@ -115,24 +116,4 @@ def describe_run(job: Job, out: Path | None) -> dict[str, Any]:
             {"id": sign.request.sign_id, "status": str(sign.status), "files": list(sign.files)} for sign in job.signs
         ],
         "flags": [describe_flag(flag) for flag in job.flags],
-    }
-
-
-def describe_flag(flag: Flag) -> dict[str, Any]:
-    """One flag as JSON; `source` is null where the flag concerns the whole file."""
-    source = flag.source
-    return {
-        "code": flag.code,
-        "severity": str(flag.severity),
-        "message": flag.message,
-        "source": None
-        if source is None
-        else {"file": source.file, "sheet": source.sheet, "row": source.row, "column": source.column},
-        "sign_id": flag.sign_id,
-        "given": flag.given,
-        "measured": flag.measured,
-        "required": flag.required,
-        "clause": flag.clause,
-        "fix": flag.fix,
-        "who": flag.who,
     }

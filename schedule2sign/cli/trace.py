@@ -4,7 +4,6 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from schedule2sign.cli.summary import describe_flag
 from schedule2sign.errors import InputError
 from schedule2sign.intake.grid import column_index
 from schedule2sign.model.flag import Flag, Severity, holds
@@ -12,6 +11,7 @@ from schedule2sign.model.job import Job, SignRecord, Status
 from schedule2sign.model.rule import Outcome
 from schedule2sign.model.schedule import RawRow, RowKind, Schedule
 from schedule2sign.model.sign import Decision, RowOutcome
+from schedule2sign.writers.manifest import describe_flag
 
 # A cell such as D63 names its row, so a place can be copied from the flagged list.
 _ROW = re.compile(r"([A-Za-z]{0,3})#?(\d+)")

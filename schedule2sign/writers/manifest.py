@@ -98,7 +98,7 @@ def _members(job: Job) -> dict[str, Any]:
         "rows_without_a_sign": (
             _describe_row(decision) for decision in job.decisions if decision.outcome is not RowOutcome.SIGNED
         ),
-        "flags": map(_describe_flag, job.flags),
+        "flags": map(describe_flag, job.flags),
     }
 
 
@@ -169,7 +169,8 @@ def _describe_sign_flag(flag: Flag) -> dict[str, str]:
     return {"code": flag.code, "severity": severity.value, "message": flag.message}
 
 
-def _describe_flag(flag: Flag) -> dict[str, Any]:
+def describe_flag(flag: Flag) -> dict[str, Any]:
+    """One flag as JSON; `source` is null where the flag concerns the whole file."""
     source = flag.source
     return {
         "code": flag.code,
