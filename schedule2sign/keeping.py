@@ -6,12 +6,13 @@ import io
 import json
 import zlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from schedule2sign.model.job import SignWork
-from schedule2sign.plainform import take
+from schedule2sign.plainform import Common, from_text
+from schedule2sign.shelf import Shelf, copy_common
 from schedule2sign.writers.commit import written_sums
 from schedule2sign.writers.rebuild import DRAWINGS, WORKS
 
@@ -21,19 +22,30 @@ _MOST_BYTES = 64_000_000  # unpacked: several times what the largest job writes 
 _Content = TypeVar("_Content")
 
 
-def read_works(folders: Sequence[Path], made_with: str) -> dict[str, SignWork]:
+def read_works(folders: Sequence[Path], made_with: str, shelf: Shelf) -> dict[str, SignWork]:
     """Works by their key; none from a folder that is missing, damaged or was made otherwise.
 
     Args:
         made_with: hash of what the job's signs are made with; only work made with the same is taken.
+        shelf: where the made signs are put.
     """
 
-    def works_of(record: Any) -> dict[str, SignWork]:
+    def works_of(text: str) -> dict[str, SignWork]:
+        head, light, *made = text.split("\n")
+        record = json.loads(head)
         if record["made_with"] != made_with:
             return {}
-        values = take(record["nodes"])
-        works = [values[place] for (place,) in record["works"]]
-        return {work.key: work for work in works if isinstance(work, SignWork) and work.made_with == made_with}
+        common = Common(record["common"])
+        works = from_text(light, common)
+        if len(works) != len(made):
+            raise ValueError(f"{len(works)} works and {len(made)} made signs")
+        found = {}
+        for work, one in zip(works, made, strict=True):
+            if isinstance(work, SignWork) and work.made_with == made_with:
+                if work.plate is not None:
+                    copy_common(one, common, shelf.common)
+                found[work.key] = replace(work, holder=shelf.put(one) if work.plate is not None else None)
+        return found
 
     found: dict[str, SignWork] = {}
     for folder in folders:
@@ -64,20 +76,20 @@ def find_files(folders: Sequence[Path]) -> KeptFiles:
     known = []
     for folder in folders:
         sums = written_sums(folder)
-        recipes = _read(folder / DRAWINGS, sums.get(DRAWINGS, ""), lambda record: dict(record.items()))
+        recipes = _read(folder / DRAWINGS, sums.get(DRAWINGS, ""), lambda text: dict(json.loads(text).items()))
         if recipes:
             known.append((folder, recipes, sums))
     return KeptFiles(tuple(known))
 
 
-def _read(path: Path, digest: str, content: Callable[[Any], _Content]) -> _Content | None:
+def _read(path: Path, digest: str, content: Callable[[str], _Content]) -> _Content | None:
     data = _bytes_of(path, digest)
     if data is None:
         return None
     try:
         with gzip.GzipFile(fileobj=io.BytesIO(data)) as packed:
             text = packed.read(_MOST_BYTES + 1)
-        return content(json.loads(text)) if len(text) <= _MOST_BYTES else None
+        return content(text.decode("ascii")) if len(text) <= _MOST_BYTES else None
     except _DAMAGE:
         return None
 

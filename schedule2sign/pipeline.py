@@ -17,7 +17,7 @@ from schedule2sign.intake.reader import read_schedule
 from schedule2sign.keeping import KeptFiles, find_files, read_works
 from schedule2sign.model.braille import BrailleLine
 from schedule2sign.model.flag import Flag
-from schedule2sign.model.job import Job, SignRecord, SignWork, Status
+from schedule2sign.model.job import InHand, Job, SignRecord, SignWork, Status
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.schedule import Schedule
 from schedule2sign.model.settings import Settings
@@ -31,7 +31,8 @@ from schedule2sign.revision.holding import hold_again
 from schedule2sign.revision.issue import Issue, read_issue, read_sign
 from schedule2sign.rules.listing import rules_in_force
 from schedule2sign.rules.margins import flag_close
-from schedule2sign.rules.waivers import account_waivers, finding_codes, flag_stray_waivers
+from schedule2sign.rules.waivers import account_waivers, flag_stray_waivers
+from schedule2sign.shelf import Shelf, put_away
 from schedule2sign.signlist.account import count_rows
 from schedule2sign.signlist.answers import apply_answers
 from schedule2sign.signlist.answersheet import read_answers
@@ -48,6 +49,7 @@ from schedule2sign.writers.sign_list import SIGN_LIST
 
 Progress = Callable[[str, int, int], None]
 _MANY_SIGNS = 100  # fewer are made before a second process has started
+_MOST_IN_HAND = 6000  # signs whose geometry stays in memory as it was made
 _GROUP = 20  # signs made at a time: what one process sends another
 
 
@@ -93,17 +95,19 @@ def build_job(
     coded = tuple(choose_codes(request, settings, frozenset(maker.templates)) for request in sign_list.requests)
     sign_list = replace(sign_list, requests=coded)
 
+    # Before the work is shared out, so that every process knows them.
+    lines = _distinct_lines(sign_list.requests, maker.translator)
     progress("looking for unchanged signs", 0, 0)
-    kept = read_works(earlier, maker.fingerprint)
-    signs = _make_signs(maker, sign_list.requests, kept, workers, progress)
+    shelf = Shelf()
+    kept = read_works(earlier, maker.fingerprint, shelf)
+    signs = _make_signs(maker, sign_list.requests, kept, shelf, workers, progress)
     if since is not None:
         signs = _keep_held(signs, since)
 
-    lines = _distinct_lines(sign_list.requests, maker.translator)
     accounting = count_rows(schedule, sign_list, signs)
     of_rules = (
         *flag_stray_waivers(maker.waivers, [sign.request.sign_id for sign in signs]),
-        *flag_close([(sign.request.sign_id, sign.verdicts) for sign in signs], settings.tolerance_mm),
+        *flag_close([(sign.request.sign_id, sign.work.close) for sign in signs], settings.tolerance_mm),
     )
     flags = (
         *schedule.flags,
@@ -112,7 +116,7 @@ def build_job(
         *of_rules,
         *_in_source_order(sign_list.decisions, signs),
     )
-    found = {sign.request.sign_id: finding_codes(sign.verdicts) for sign in signs}
+    found = {sign.request.sign_id: sign.work.findings for sign in signs}
     job = Job(
         settings=settings,
         standard=maker.profile.standard,
@@ -192,20 +196,36 @@ def find_lost_answers(out: Path, decisions: Sequence[Path]) -> Path | None:
 
 
 def _make_signs(
-    maker: SignMaker, requests: Sequence[SignRequest], kept: Mapping[str, SignWork], workers: int, progress: Progress
+    maker: SignMaker,
+    requests: Sequence[SignRequest],
+    kept: Mapping[str, SignWork],
+    shelf: Shelf,
+    workers: int,
+    progress: Progress,
 ) -> list[SignRecord]:
     """Every sign, in the order of the requests; what was kept is put in its place here, the rest is shared out."""
-    found = ((at, maker.take_over(one, kept)) for at, one in enumerate(requests))
-    made = {at: record for at, record in found if record is not None}
-    if made:
-        progress("taking over unchanged signs", len(made), len(made))
-    new = [at for at in range(len(requests)) if at not in made]
+    works = {at: work for at, one in enumerate(requests) if (work := kept.get(maker.key(one)))} if kept else {}
+    if works:
+        progress("taking over unchanged signs", len(works), len(works))
+    new = [at for at in range(len(requests)) if at not in works]
     groups = [new[first : first + _GROUP] for first in range(0, len(new), _GROUP)]
-    hands = workers if len(new) >= _MANY_SIGNS else 1
-    for index, records in scatter(lambda index: [maker.make(requests[at]) for at in groups[index]], len(groups), hands):
-        made.update(zip(groups[index], records, strict=True))
-        progress("laying out signs", len(made), len(requests))
-    return [made[at] for at in range(len(requests))]
+    hands = min(workers, len(groups)) if len(new) >= _MANY_SIGNS else 1
+    away = hands > 1 or len(new) > _MOST_IN_HAND
+
+    def make(index: int) -> tuple[list[SignWork], list[str], dict[str, str]]:
+        made = [maker.work(requests[at]) for at in groups[index]]
+        if not away:
+            return made, [], {}
+        texts, common = put_away(work.holder for work in made if isinstance(work.holder, InHand))
+        return [replace(work, holder=None) for work in made], texts, common
+
+    for index, (made, texts, common) in scatter(make, len(groups), hands):
+        shelf.common.texts |= common
+        places = iter([shelf.put(text) for text in texts])
+        for at, work in zip(groups[index], made, strict=True):
+            works[at] = replace(work, holder=next(places)) if away and work.plate is not None else work
+        progress("laying out signs", len(works), len(requests))
+    return [maker.finish(one, works[at]) for at, one in enumerate(requests)]
 
 
 def _portions(writer: Writer, job: Job, kept: KeptFiles) -> Iterable[Portion]:

@@ -18,7 +18,7 @@ from schedule2sign.layout.template import Template, load_templates
 from schedule2sign.lettering.typeface import Typeface, load_typeface
 from schedule2sign.model.braille import BrailleLine
 from schedule2sign.model.flag import Flag, holds
-from schedule2sign.model.job import SignRecord, SignWork, Status
+from schedule2sign.model.job import InHand, MadeSign, SignRecord, SignWork, Status
 from schedule2sign.model.process import Process
 from schedule2sign.model.rule import Waiver
 from schedule2sign.model.settings import Settings
@@ -29,11 +29,13 @@ from schedule2sign.production.cutwidth import plan_cut
 from schedule2sign.production.keys import nest_keys
 from schedule2sign.production.machining import raised_height_mm
 from schedule2sign.production.plan import check_for_bench, plan_sign, study_sign
+from schedule2sign.production.plate import describe_plate
 from schedule2sign.production.process import load_process
 from schedule2sign.resources import templates_folder
 from schedule2sign.rules.engine import check_sign, flag_verdicts
+from schedule2sign.rules.margins import find_close
 from schedule2sign.rules.profile import Profile, load_profile, profile_ids
-from schedule2sign.rules.waivers import apply_waivers, load_waivers
+from schedule2sign.rules.waivers import apply_waivers, finding_codes, load_waivers
 from schedule2sign.signlist.settling import settle_later
 from schedule2sign.writers.registry import SIGN_FILES
 
@@ -66,72 +68,70 @@ class SignMaker:
 
     def make(self, request: SignRequest) -> SignRecord:
         """One sign, released or held; what could not be made is held with the reason."""
+        return self.finish(request, self.work(request))
+
+    def key(self, request: SignRequest) -> str:
+        """Hash of all the sign's work is made from."""
+        return self._key(_content(request), self._translate(request))
+
+    def work(self, request: SignRequest) -> SignWork:
+        """The sign laid out, read back, judged and planned: all that takes time."""
         content, braille = _content(request), self._translate(request)
-        return self._finish(request, braille, self._work(self._key(content, braille), content, braille))
-
-    def take_over(self, request: SignRequest, kept: Mapping[str, SignWork]) -> SignRecord | None:
-        """The sign as `make` would give it, where its work is among that of earlier runs (by key); else None."""
-        if not kept:
-            return None
-        braille = self._translate(request)
-        work = kept.get(self._key(_content(request), braille))
-        return self._finish(request, braille, work) if work is not None else None
-
-    def _translate(self, request: SignRequest) -> tuple[BrailleLine, ...]:
-        return tuple(self.translator.translate(message.text, message.code) for message in request.messages)
-
-    def _key(self, content: SignRequest, braille: tuple[BrailleLine, ...]) -> str:
-        return digest_of(self.fingerprint, self.template_digests[content.template], content, braille)
-
-    def _work(self, key: str, content: SignRequest, braille: tuple[BrailleLine, ...]) -> SignWork:
-        """The sign laid out, read back, judged and planned: all that takes time, from what the key is made of."""
-        template = self.templates[content.template]
+        key, template = self._key(content, braille), self.templates[content.template]
         layout, flags = lay_out(content, braille, template, self.typeface, self.profile.drawing, self.build)
         found = [*(flag for line in braille for flag in line.flags), *flags]
         if layout is None:
-            return SignWork(
-                key=key, made_with=self.fingerprint, layout=None, verdicts=(), flags=tuple(found), design="", cut=None
-            )
+            return SignWork(key=key, made_with=self.fingerprint, flags=tuple(found), design="", braille=braille)
         found += layout.flags
         verdicts = check_sign(layout, self.profile)
         found += flag_verdicts(layout, verdicts)
         found += compare_reading(layout.dots, tuple(line.cells for line in layout.braille), layout.cell_size)
         study = study_sign(layout, self.process)
         found += check_for_bench(layout, self.process, study)
+        cut = None if holds(tuple(found)) else plan_sign(layout, self.process, study)
         return SignWork(
             key=key,
             made_with=self.fingerprint,
-            layout=layout,
-            verdicts=verdicts,
             flags=tuple(found),
             design=design_hash(layout),
-            cut=None if holds(tuple(found)) else plan_sign(layout, self.process, study),
+            braille=layout.braille,
+            plate=describe_plate(layout, self.process),
+            cutting=cut.cutting if cut is not None else None,
+            findings=finding_codes(verdicts),
+            close=find_close(verdicts, self.settings.tolerance_mm),
+            holder=InHand(made=MadeSign(layout=layout, verdicts=verdicts, cut=cut)),
         )
 
-    def _finish(self, request: SignRequest, braille: tuple[BrailleLine, ...], work: SignWork) -> SignRecord:
+    def finish(self, request: SignRequest, work: SignWork) -> SignRecord:
         """The work put in its place in the schedule: waivers and answers applied, released or held."""
         found = (*request.flags, *(_placed(flag, request) for flag in work.flags))
         flags = _worst_first(
             _placed(flag, request)
             for flag in ask_once(settle_later(request, apply_waivers(request.sign_id, found, self.waivers, self.day)))
         )
-        layout = replace(work.layout, request=request) if work.layout is not None else None
-        released = layout is not None and not holds(flags)
-        cut = work.cut
-        if layout is not None and released and cut is None:  # a person let pass what held it
-            cut = plan_sign(layout, self.process)
+        released = work.plate is not None and not holds(flags)
+        if released and work.cutting is None:  # a person let pass what held it
+            work = self._plan(work)
         return SignRecord(
             request=request,
-            braille=layout.braille if layout is not None else braille,
-            layout=layout,
-            verdicts=work.verdicts,
+            work=work,
             flags=flags,
             status=Status.RELEASED if released else Status.HELD,
-            design=work.design,
             files=tuple(pattern.format(id=request.sign_id) for pattern in SIGN_FILES) if released else (),
-            cut=cut if released else None,
-            work=work,
         )
+
+    def _plan(self, work: SignWork) -> SignWork:
+        if work.holder is None:
+            raise ValueError("a sign without a layout is released")
+        made = work.holder.open()
+        cut = plan_sign(made.layout, self.process)
+        return replace(work, cutting=cut.cutting, holder=InHand(made=replace(made, cut=cut)))
+
+    def _translate(self, request: SignRequest) -> tuple[BrailleLine, ...]:
+        return tuple(self.translator.translate(message.text, message.code) for message in request.messages)
+
+    def _key(self, content: SignRequest, braille: tuple[BrailleLine, ...]) -> str:
+        return digest_of(self.fingerprint, self.template_digests[content.template], content, braille)
 
 
 def hold_sign(record: SignRecord, flag: Flag) -> SignRecord:
@@ -173,7 +173,7 @@ def open_maker(settings: Settings) -> SignMaker:
         build=build,
         waivers=waivers,
         day=day,
-        fingerprint=digest_of(program_digest(), profile, typeface.facts, process, build),
+        fingerprint=digest_of(program_digest(), profile, typeface.facts, process, build, settings.tolerance_mm),
         template_digests={name: digest_of(template) for name, template in templates.items()},
     )
 

@@ -1,5 +1,6 @@
 """What the bench is told to do: cutter paths, holes, sheets, material, times and papers of the released signs."""
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -7,8 +8,10 @@ from typing import Any
 
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.paper import Mounting, Paper
+from schedule2sign.model.plate import Cutting, Plate
 from schedule2sign.model.process import Process
-from schedule2sign.model.shape import Box, Point, Ring
+from schedule2sign.model.shape import Point, Ring
+from schedule2sign.model.sign import SignRequest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,57 +132,19 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Times:
-    """Seconds of one piece: letters, holes, background clearing, plate edge, and hand work."""
-
-    letters_s: float
-    holes_s: float
-    clearing_s: float
-    plate_s: float
-    hand_s: float
-
-    @property
-    def machine_s(self) -> float:
-        return self.letters_s + self.holes_s + self.clearing_s + self.plate_s
-
-    @property
-    def total_s(self) -> float:
-        return self.machine_s + self.hand_s
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class SignCut:
-    """One sign on the bench. Paths are cutter center lines, offset already: compensation stays off.
+    """What is cut of one sign. Paths are cutter center lines, offset already: compensation stays off.
 
     Attributes:
         paths: raised parts in cutting order.
-        patches: raised sheet laid on the plate before letters are cut; () when cut from solid.
         edge: the plate's own edge for a straight cutter, cut after holes and letters.
-        holes: braille holes in drilling order.
-        hop_mm: travel between letter paths, start to start, cutter up.
-        hop_bound_mm: less than or equal to the travel of any order of these paths.
-        corner_share: plastic the cutter cannot reach, as a share of the area of the worst letter (`worst_part`).
-        corners: every part with inner corners that stay round, and that share of it.
-        least_gap_mm: narrowest place the cutter passes between raised parts, None with fewer than two parts.
-        least_stroke_mm: stroke of capital I at the smallest height on the sign, None without letters.
     """
 
     sign_id: str
     paths: tuple[CutPath, ...]
     edge: CutPath
-    patches: tuple[Box, ...]
     overcut_mm: float
-    holes: tuple[Point, ...]
-    run: Run
-    hop_mm: float
-    hop_bound_mm: float
-    counters: int
-    corner_share: float
-    worst_part: str
-    corners: tuple[tuple[str, float], ...]
-    least_gap_mm: float | None
-    least_stroke_mm: float | None
-    times: Times
+    cutting: Cutting
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,7 +175,8 @@ class NestedSheet:
     """One stock sheet. `used_share` is plate area over the area inside the margins.
 
     `name` is safe as a file name. `plates` stand in the order they are worked on; `travel_mm` is the way from one
-    plate's middle to the next, `travel_bound_mm` less than or equal to that of any order. `holes` are those of all its plates in drilling order, `run` the way through them.
+    plate's middle to the next, `travel_bound_mm` less than or equal to that of any order. `holes` is the number of braille
+    holes of all its plates, `drill_mm` the drill's way through them and `drill_bound_mm` less than or equal to any.
     `width_mm` and `height_mm` of a plate are those on the sheet, after turning. A plate with no sign id is a spare blank.
     """
 
@@ -223,8 +189,15 @@ class NestedSheet:
     used_share: float
     travel_mm: float = 0.0
     travel_bound_mm: float = 0.0
-    holes: tuple[Point, ...] = ()
-    run: Run | None = None
+    holes: int = 0
+    drill_mm: float = 0.0
+    drill_bound_mm: float = 0.0
+
+    def drill_holes(self, plates: Mapping[str, Plate]) -> Iterator[Point]:
+        """The braille holes of the whole sheet in drilling order, by the plates of its signs."""
+        for place in self.plates:
+            if place.sign_id:
+                yield from map(place.place, plates[place.sign_id].drill_holes(turned=place.turned))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -287,6 +260,19 @@ class Coupon:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedSign:
+    """A released sign on the bench; the request has as many pieces as are to make."""
+
+    request: SignRequest
+    plate: Plate
+    cutting: Cutting
+
+    @property
+    def sign_id(self) -> str:
+        return self.request.sign_id
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BenchPlan:
     """All the bench needs for the released signs of a job.
 
@@ -302,7 +288,7 @@ class BenchPlan:
     cut: CutWidth
     dome: DomePlan | None
     dial: DialPlan | None
-    signs: tuple[SignCut, ...]
+    signs: tuple[PlannedSign, ...]
     nests: tuple[Nest, ...]
     patch_nests: tuple[Nest, ...]
     needs: tuple[Need, ...]
@@ -312,5 +298,5 @@ class BenchPlan:
     job_seconds: float
     papers: tuple[Paper, ...]
     flags: tuple[Flag, ...]
-    kept: tuple[SignCut, ...] = ()
+    kept: tuple[PlannedSign, ...] = ()
     packed: tuple[Mounting, ...] = ()

@@ -1,11 +1,13 @@
 """A finished run: every row, every sign, every flag; all that the writers see."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import Protocol
 
 from schedule2sign.model.bench import BenchPlan, SignCut
 from schedule2sign.model.braille import BrailleLine, Engine, RiskTerm
 from schedule2sign.model.flag import Flag
+from schedule2sign.model.plate import Close, Cutting, Plate
 from schedule2sign.model.revision import Comparison
 from schedule2sign.model.rule import RuleInForce, Verdict, WaiverUse
 from schedule2sign.model.schedule import Schedule
@@ -22,49 +24,107 @@ class Status(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MadeSign:
+    """What takes memory of a sign: its geometry and all that was measured on it.
+
+    Attributes:
+        layout: its request has only the content.
+        cut: None where something found while it was made holds the sign.
+    """
+
+    layout: SignLayout
+    verdicts: tuple[Verdict, ...]
+    cut: SignCut | None
+
+
+class Holder(Protocol):
+    """Has a made sign, or knows where it lies."""
+
+    def open(self) -> MadeSign: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InHand:
+    """A made sign in memory."""
+
+    made: MadeSign
+
+    def open(self) -> MadeSign:
+        return self.made
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SignWork:
     """What was made of a sign's content alone, wherever in the schedule it stands: a later run can take it over.
 
     Attributes:
-        key: hash of all it was made from: the content, its braille, the template, and `made_with`.
+        key: hash of all it was made from: the content, its braille, the template, and `made_with`; "" for a sign of
+            another origin.
         made_with: hash of what all signs of its job were made with: standard, font, process and the program itself.
-        layout: None where no layout could be made. Its request has only the content; the flags have no source yet.
+        flags: what was found; they have no source yet.
         design: hash of the geometry, "" without a layout.
-        cut: None where something found here holds the sign.
+        braille: lines as drilled; as translated where no layout could be made.
+        plate: None where no layout could be made, and the holder too.
+        cutting: None where something found here holds the sign.
+        findings: codes of the flags the verdicts make.
+        close: what lies so near to its limit that the bench's own error counts.
     """
 
     key: str
     made_with: str
-    layout: SignLayout | None
-    verdicts: tuple[Verdict, ...]
     flags: tuple[Flag, ...]
     design: str
-    cut: SignCut | None
+    braille: tuple[BrailleLine, ...]
+    plate: Plate | None = None
+    cutting: Cutting | None = None
+    findings: tuple[str, ...] = ()
+    close: tuple[Close, ...] = ()
+    holder: Holder | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignRecord:
-    """One sign from request to verdict.
+    """One sign from request to verdict. Geometry and verdicts are fetched when they are asked for: ask once.
 
     Attributes:
-        layout: None where no layout could be made (the flags say why).
         flags: all flags of the sign, from reading to rules, worst first.
-        design: hash of the geometry, "" without a layout; equal designs can be cut from one file.
         files: paths of its production files inside the output folder; () for a held sign.
-        cut: what the bench does for one piece, None for a sign that was held when it was made.
-        work: what a later run can take over, None for a sign of another origin.
     """
 
     request: SignRequest
-    braille: tuple[BrailleLine, ...]
-    layout: SignLayout | None
-    verdicts: tuple[Verdict, ...]
+    work: SignWork
     flags: tuple[Flag, ...]
     status: Status
-    design: str
     files: tuple[str, ...]
-    cut: SignCut | None = None
-    work: SignWork | None = None
+
+    @property
+    def braille(self) -> tuple[BrailleLine, ...]:
+        return self.work.braille
+
+    @property
+    def design(self) -> str:
+        """Hash of the geometry, "" without a layout; equal designs can be cut from one file."""
+        return self.work.design
+
+    @property
+    def plate(self) -> Plate | None:
+        """None where no layout could be made (the flags say why)."""
+        return self.work.plate
+
+    @property
+    def layout(self) -> SignLayout | None:
+        """None where no layout could be made."""
+        holder = self.work.holder
+        return replace(holder.open().layout, request=self.request) if holder is not None else None
+
+    @property
+    def verdicts(self) -> tuple[Verdict, ...]:
+        return self.work.holder.open().verdicts if self.work.holder is not None else ()
+
+    @property
+    def cut(self) -> SignCut | None:
+        """What the bench does for one piece, None for a sign that was held when it was made."""
+        return self.work.holder.open().cut if self.work.holder is not None else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,10 +1,11 @@
 """The test piece: what is tried on scrap of the job's own lot before the job."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from schedule2sign.geometry.dotgrid import dots_cell, place_line
-from schedule2sign.model.bench import Coupon, CouponCell, CutPath, CutWidth, SignCut
+from schedule2sign.model.bench import Coupon, CouponCell, CutPath, CutWidth, PlannedSign
+from schedule2sign.model.braille import CellSize
 from schedule2sign.model.process import Process
 from schedule2sign.model.shape import PlacedGlyph, SignLayout
 from schedule2sign.production.amounts import length_text
@@ -18,17 +19,21 @@ _FULL_CELL = dots_cell(range(1, 7))
 
 
 def plan_coupon(
-    layouts: Sequence[SignLayout], cuts: Sequence[SignCut], cut: CutWidth, process: Process
+    signs: Sequence[PlannedSign], layout_of: Callable[[str], SignLayout], cut: CutWidth, process: Process
 ) -> Coupon | None:
-    """Three full braille cells at three depths; beside them the closest two letters and the one with most corners."""
-    if not layouts:
+    """Three full braille cells at three depths; beside them the closest two letters and the one with most corners.
+
+    Args:
+        layout_of: gives the layout of a sign, by its id.
+    """
+    if not signs:
         return None
-    cells = tuple(_drill_cells(layouts[0], process))
+    cells = tuple(_drill_cells(signs[0].plate.cell_size, process))
     paths: list[CutPath] = []
     words: list[str] = []
     right = _MARGIN_MM + len(cells) * _APART_MM
     top = _MARGIN_MM
-    for why, glyphs in (_closest(layouts, process.unit), _hardest(layouts, cuts)):
+    for why, glyphs in (_closest(signs, layout_of, process.unit), _hardest(signs, layout_of)):
         if not glyphs:
             continue
         left = min(glyph.box.left_mm for glyph in glyphs)
@@ -55,8 +60,7 @@ def trial_depths(process: Process) -> tuple[float, ...]:
     return tuple(drilling.depth_mm + step * drilling.depth_error_mm for step in (-1, 0, 1))
 
 
-def _drill_cells(layout: SignLayout, process: Process) -> Iterator[CouponCell]:
-    size = layout.cell_size
+def _drill_cells(size: CellSize, process: Process) -> Iterator[CouponCell]:
     for index, depth in enumerate(trial_depths(process)):
         left = _MARGIN_MM + index * _APART_MM
         dots = place_line(
@@ -65,26 +69,40 @@ def _drill_cells(layout: SignLayout, process: Process) -> Iterator[CouponCell]:
         yield CouponCell(depth_mm=depth, holes=tuple((dot.x_mm, dot.y_mm) for dot in order_dots(dots)))
 
 
-def _closest(layouts: Sequence[SignLayout], unit: str) -> tuple[str, list[PlacedGlyph]]:
-    """The two neighbors of a word that stand closest in the whole job."""
+def closest_gap(layout: SignLayout) -> tuple[float, tuple[PlacedGlyph, PlacedGlyph]] | None:
+    """The two neighbors of a word that stand closest, and how close."""
     pairs = (
-        line.glyphs[index : index + 2]
-        for layout in layouts
+        (line.glyphs[index], line.glyphs[index + 1])
         for line in layout.lines
         for first, after in line.words
         for index in range(first, after - 1)
     )
-    gaps = ((letter_gap_mm(a.outline, b.outline, round(b.x_mm - a.x_mm, 6), 0.0), [a, b]) for a, b in pairs)
-    gap, glyphs = min(gaps, key=lambda found: round(found[0], 6), default=(0.0, []))
-    return f"narrowest gap, {length_text(gap, unit)}", list(glyphs)
+    gaps = ((letter_gap_mm(a.outline, b.outline, round(b.x_mm - a.x_mm, 6), 0.0), (a, b)) for a, b in pairs)
+    return min(gaps, key=lambda found: round(found[0], 6), default=None)
 
 
-def _hardest(layouts: Sequence[SignLayout], cuts: Sequence[SignCut]) -> tuple[str, list[PlacedGlyph]]:
+def _closest(
+    signs: Sequence[PlannedSign], layout_of: Callable[[str], SignLayout], unit: str
+) -> tuple[str, list[PlacedGlyph]]:
+    """The two neighbors of a word that stand closest in the whole job."""
+    gaps = [(sign.cutting.closest_mm, sign) for sign in signs if sign.cutting.closest_mm is not None]
+    if not gaps:
+        return "", []
+    _, sign = min(gaps, key=lambda found: round(found[0], 6))
+    found = closest_gap(layout_of(sign.sign_id))
+    if found is None:
+        raise ValueError(f"the closest letters of sign {sign.sign_id!r} are not in its layout")
+    return f"narrowest gap, {length_text(found[0], unit)}", list(found[1])
+
+
+def _hardest(signs: Sequence[PlannedSign], layout_of: Callable[[str], SignLayout]) -> tuple[str, list[PlacedGlyph]]:
     """The letter of which the round cutter leaves most in its inner corners."""
-    by_share = sorted(zip(cuts, layouts, strict=True), key=lambda pair: -round(pair[0].corner_share, 9))
-    for sign, layout in by_share:
-        for line in layout.lines:
+    for sign in sorted(signs, key=lambda sign: -round(sign.cutting.corner_share, 9)):
+        part = sign.cutting.worst_part
+        if not any(part in text for text in sign.plate.texts):
+            continue
+        for line in layout_of(sign.sign_id).lines:
             for glyph in line.glyphs:
-                if glyph.outline.char == sign.worst_part:
-                    return f"inner corners, {sign.corner_share:.1%}", [glyph]
+                if glyph.outline.char == part:
+                    return f"inner corners, {sign.cutting.corner_share:.1%}", [glyph]
     return "", []

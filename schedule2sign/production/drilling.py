@@ -20,32 +20,37 @@ _SAME_MM = 1e-6
 _FEW = 256  # points whose distances are all worked out at once
 
 
-def order_dots(dots: Sequence[Dot], *, turned: bool = False) -> tuple[Dot, ...]:
+def order_dots(dots: Sequence[Dot]) -> tuple[Dot, ...]:
     """Line by line, in a line row by row from the top, in a row left to right.
 
-    A stopped job then shows which lines are done, and every row runs one way. On a plate `turned` a quarter turn
-    counter-clockwise the rows run up; they are drilled from their far end, downward, to save run-ins.
+    A stopped job then shows which lines are done, and every row runs one way.
     """
-    return tuple(
-        sorted(dots, key=lambda dot: (dot.line, (dot.number - 1) % 3, -dot.x_mm if turned else dot.x_mm, -dot.y_mm))
-    )
+    return tuple(sorted(dots, key=lambda dot: (*drilling_row(dot), dot.x_mm, -dot.y_mm)))
+
+
+def drilling_row(dot: Dot) -> tuple[int, int]:
+    """The line of braille, and which of its three rows."""
+    return dot.line, (dot.number - 1) % 3
 
 
 def plan_run(holes: Sequence[Point], run_in_mm: float) -> Run:
-    """The drill's travel through the holes as ordered, each one reached from the left and from above.
+    """The drill's travel through the holes as ordered, each one reached from the left and from above."""
+    points = drill_way(holes, run_in_mm)
+    return Run(points=tuple(points), length_mm=length_of(points), bound_mm=spanning_length(holes))
 
-    Lost motion in the drive then always has the same sign. Where the next hole would be reached from the right or from
-    below, the drill first goes to a point short of it; a move along one axis leaves the other axis as it was.
+
+def drill_way(holes: Sequence[Point], run_in_mm: float) -> list[Point]:
+    """The holes as ordered, and the points the drill goes to before some of them.
+
+    Each hole is reached from the left and from above, so that lost motion in the drive always has the same sign. Where
+    the next hole would be reached from the right or from below, the drill first goes to a point short of it; a move
+    along one axis leaves the other axis as it was.
     """
     points: list[Point] = []
     for hole in holes:
         short = _short_of(hole, points[-1] if points else None, run_in_mm) if run_in_mm > 0 else None
         points += [short, hole] if short else [hole]
-    return Run(
-        points=tuple(points),
-        length_mm=length_of(points),
-        bound_mm=spanning_length(holes),
-    )
+    return points
 
 
 def _short_of(hole: Point, before: Point | None, run_in_mm: float) -> Point | None:

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.paper import Mounting
+from schedule2sign.model.plate import Plate
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.model.sign import Side
+from schedule2sign.model.sign import Side, SignRequest
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.limits import load_limits
 from schedule2sign.production.walking import walking_order
@@ -39,6 +40,13 @@ def tactile_baselines(layout: SignLayout) -> tuple[float, float] | None:
     return min([*baselines, *dots]), max(baselines or dots)
 
 
+def tactile_span(layout: SignLayout) -> tuple[float, float]:
+    """Left and right end of what is read by touch; of the plate where nothing is."""
+    boxes = [glyph.box for line in layout.lines for glyph in line.glyphs]
+    xs = [x for box in boxes for x in (box.left_mm, box.right_mm)] + [dot.x_mm for dot in layout.dots]
+    return (min(xs), max(xs)) if xs else (0.0, layout.width_mm)
+
+
 def top_band(height_mm: float, low_mm: float, high_mm: float) -> tuple[float, float]:
     """Lowest and highest legal height of a plate's top edge above the floor; low > high where there is none.
 
@@ -50,12 +58,12 @@ def top_band(height_mm: float, low_mm: float, high_mm: float) -> tuple[float, fl
     return limit.low + height_mm - low_mm, limit.high + height_mm - high_mm
 
 
-def plan_mounting(layouts: Sequence[SignLayout]) -> tuple[tuple[Mounting, ...], tuple[Flag, ...]]:
+def plan_mounting(signs: Sequence[tuple[SignRequest, Plate]]) -> tuple[tuple[Mounting, ...], tuple[Flag, ...]]:
     """The installer's list in walking order, every sign on it, and what cannot be proven on paper."""
-    by_id = {layout.request.sign_id: layout for layout in layouts}
-    order = [by_id[request.sign_id] for request in walking_order([layout.request for layout in layouts])]
-    rows = tuple(_mount(number, layout) for number, layout in enumerate(order, start=1))
-    flags = [flag for layout in order for flag in check_band(layout)]
+    by_id = {request.sign_id: (request, plate) for request, plate in signs}
+    order = [by_id[request.sign_id] for request in walking_order([request for request, _ in signs])]
+    rows = tuple(_mount(number, *sign) for number, sign in enumerate(order, start=1))
+    flags = [flag for request, plate in order for flag in _check_height(request, plate.height_mm, plate.tactile_mm)]
     unknown = [row.sign_id for row in rows if _FIELD_CHECK in row.side]
     if unknown:
         flags.append(
@@ -73,8 +81,11 @@ def plan_mounting(layouts: Sequence[SignLayout]) -> tuple[tuple[Mounting, ...], 
 
 def check_band(layout: SignLayout) -> tuple[Flag, ...]:
     """A sign for which there is no legal height."""
-    lines = tactile_baselines(layout)
-    if lines is None or not _is_empty(top_band(layout.height_mm, *lines)):
+    return _check_height(layout.request, layout.height_mm, tactile_baselines(layout))
+
+
+def _check_height(request: SignRequest, height_mm: float, lines: tuple[float, float] | None) -> tuple[Flag, ...]:
+    if lines is None or not _is_empty(top_band(height_mm, *lines)):
         return ()
     limit = load_limits()["mounting"]
     return (
@@ -82,8 +93,8 @@ def check_band(layout: SignLayout) -> tuple[Flag, ...]:
             code="production/no-mounting-height",
             severity=Severity.HOLD,
             message="At no height do the lowest and the highest tactile line of the sign both lie in the window.",
-            sign_id=layout.request.sign_id,
-            source=layout.request.source,
+            sign_id=request.sign_id,
+            source=request.source,
             measured=f"{length_text(lines[1] - lines[0], places=2)} between them",
             required=f"{limit.printed} above the floor",
             clause=limit.clause,
@@ -169,17 +180,17 @@ def least_frame_gap(text_center_mm: float, frame_mm: float = _FRAME_MM) -> float
     return max(0.0, load_limits()["clear_floor"].low / 2 - frame_mm - text_center_mm)
 
 
-def _mount(number: int, layout: SignLayout) -> Mounting:
-    request, lines = layout.request, tactile_baselines(layout)
-    band = top_band(layout.height_mm, *lines) if lines else None
+def _mount(number: int, request: SignRequest, plate: Plate) -> Mounting:
+    lines = plate.tactile_mm
+    band = top_band(plate.height_mm, *lines) if lines else None
     on_door = _hangs_on_door(request.hand)
-    free = _ON_DOOR_MM + layout.height_mm / 2 if on_door else HOUSE_TOP_MM
+    free = _ON_DOOR_MM + plate.height_mm / 2 if on_door else HOUSE_TOP_MM
     top = choose_top(band) if band and not _is_empty(band) else free
-    bottom = top - layout.height_mm
+    bottom = top - plate.height_mm
     swings = swings_to_reader(request.hand, request.side)
     side = say_side(request.hand, request.side)
-    left, right = _tactile_span(layout)
-    center = (left + right) / 2 if "RIGHT" in side else layout.width_mm - (left + right) / 2
+    left, right = plate.span_mm
+    center = (left + right) / 2 if "RIGHT" in side else plate.width_mm - (left + right) / 2
     gap = least_frame_gap(center) if swings else None
     return Mounting(
         sequence=number,
@@ -193,19 +204,19 @@ def _mount(number: int, layout: SignLayout) -> Mounting:
         top_mm=top,
         low_mm=bottom + lines[0] if lines else None,
         high_mm=bottom + lines[1] if lines else None,
-        baselines_mm=tuple(bottom + line.baseline_mm for line in layout.lines),
+        baselines_mm=tuple(bottom + baseline for baseline in plate.baselines_mm),
         band_mm=band,
-        fastening=_say_fastening(layout),
+        fastening=_say_fastening(plate),
         clear_floor="none: it hangs on the leaf" if on_door else _say_floor(swings=swings, gap_mm=gap),
         frame_gap_mm=gap,
         remarks="" if on_door else _remark(top, band),
     )
 
 
-def _say_fastening(layout: SignLayout) -> str:
-    if layout.fixing == "standoffs":
+def _say_fastening(plate: Plate) -> str:
+    if plate.fixing == "standoffs":
         return "standoffs through the fixing holes"
-    return "screws through the fixing holes" if layout.holes or layout.fixing == "screws" else "tape on the back"
+    return "screws through the fixing holes" if plate.holes or plate.fixing == "screws" else "tape on the back"
 
 
 def _remark(top_mm: float, band_mm: tuple[float, float] | None) -> str:
@@ -214,12 +225,6 @@ def _remark(top_mm: float, band_mm: tuple[float, float] | None) -> str:
     if _is_empty(band_mm):
         return "NO HEIGHT IS RIGHT: do not hang"
     return "" if top_mm == HOUSE_TOP_MM else "not at the job's usual height"
-
-
-def _tactile_span(layout: SignLayout) -> tuple[float, float]:
-    boxes = [glyph.box for line in layout.lines for glyph in line.glyphs]
-    xs = [x for box in boxes for x in (box.left_mm, box.right_mm)] + [dot.x_mm for dot in layout.dots]
-    return (min(xs), max(xs)) if xs else (0.0, layout.width_mm)
 
 
 def _say_floor(*, swings: bool | None, gap_mm: float | None) -> str:

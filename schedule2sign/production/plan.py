@@ -11,29 +11,32 @@ from schedule2sign.model.bench import (
     Nest,
     NestedSheet,
     PathKind,
+    PlannedSign,
     SignCut,
-    Times,
 )
 from schedule2sign.model.braille import CellSize
 from schedule2sign.model.flag import Flag, holds
-from schedule2sign.model.job import Job, Status
-from schedule2sign.model.process import Method, Process
-from schedule2sign.model.shape import Box, Ring, SignLayout
+from schedule2sign.model.job import Job, SignRecord, Status
+from schedule2sign.model.plate import Cutting, Plate, Times
+from schedule2sign.model.process import Drilling, Process
+from schedule2sign.model.shape import Point, Ring, SignLayout
 from schedule2sign.once import once
 from schedule2sign.production.amounts import short_length
-from schedule2sign.production.coupon import plan_coupon
+from schedule2sign.production.coupon import closest_gap, plan_coupon
 from schedule2sign.production.cutpath import length_of, plan_edge, plan_paths
 from schedule2sign.production.cutwidth import plan_cut
 from schedule2sign.production.dial import plan_dial
 from schedule2sign.production.dome import plan_dome
-from schedule2sign.production.drilling import check_holes, order_dots, plan_run, spanning_length
+from schedule2sign.production.drilling import check_holes, drill_way, order_dots, plan_run, spanning_length
 from schedule2sign.production.machining import check_build, check_door_symbol, check_setup
 from schedule2sign.production.mounting import check_band, plan_mounting
-from schedule2sign.production.nesting import Plate, check_stock, grid_count, nest_plates, stock_of
+from schedule2sign.production.nesting import Plate as Piece
+from schedule2sign.production.nesting import check_stock, grid_count, nest_plates, stock_of
 from schedule2sign.production.papers import write_papers
+from schedule2sign.production.plate import lay_patches
 from schedule2sign.production.raised import Part, area_mm2, raised_parts
 from schedule2sign.production.reach import SignReach, check_reach
-from schedule2sign.production.takeoff import make_orders, patches, size_name, spare_plates, take_off
+from schedule2sign.production.takeoff import make_orders, size_name, spare_plates, take_off
 from schedule2sign.production.timing import (
     clearing_seconds,
     hand_seconds,
@@ -93,58 +96,68 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
 
     Raises:
         InputError: a plate does not fit on the stock sheet, or no dot can be made of the balls.
+        ValueError: a sign is released although nothing was planned for its cutting (our bug).
     """
-    by_id = {
-        record.request.sign_id: record.layout
-        for record in job.signs
-        if record.status is Status.RELEASED and record.layout is not None
-    }
-    released = [by_id[r.sign_id] for r in walking_order(s.request for s in job.signs) if r.sign_id in by_id]
-    layouts = _to_make(released, job)
+    released = _released(job)
+    signs = _to_make(released, job)
+    records = {record.request.sign_id: record for record in job.signs}
     cut, dome, dial = _cut_of(process), _plan_dome(process), _plan_dial(process)
-    planned = {record.request.sign_id: record.cut for record in job.signs}
-    cuts = tuple(planned[layout.request.sign_id] or plan_sign(layout, process) for layout in layouts)
-    made = {sign.sign_id: layout.request.quantity for sign, layout in zip(cuts, layouts, strict=True)}
-    nests = _drill_sheets(nest_plates(_plates(layouts, process), process.stock), by_id, process)
-    patch_nests = _nest_patches(layouts, process)
-    needs = take_off(layouts, process)
-    mountings, mounting_flags = plan_mounting(released)
+    made = {sign.sign_id: sign.request.quantity for sign in signs}
+    plates = {sign.sign_id: sign.plate for sign in signs}
+    nests = _drill_sheets(nest_plates(_plates(signs, process), process.stock), plates, process)
+    patch_nests = _nest_patches(signs, process)
+    needs = take_off(signs, process)
+    mountings, mounting_flags = plan_mounting([(sign.request, sign.plate) for sign in released])
     plan = BenchPlan(
         process=process,
         cut=cut,
         dome=dome,
         dial=dial,
-        signs=cuts,
+        signs=tuple(signs),
         nests=nests,
         patch_nests=patch_nests,
         needs=needs,
-        orders=make_orders(needs, nests, patch_nests, process, _blanks(layouts, process)),
+        orders=make_orders(needs, nests, patch_nests, process, _blanks(signs, process)),
         mountings=mountings,
         packed=tuple(replace(row, quantity=made[row.sign_id]) for row in mountings if row.sign_id in made),
-        kept=tuple(
-            planned[layout.request.sign_id] or plan_sign(layout, process)
-            for layout in released
-            if layout.request.sign_id not in made
-        ),
-        coupon=plan_coupon(layouts, cuts, cut, process),
+        kept=tuple(sign for sign in released if sign.sign_id not in made),
+        coupon=plan_coupon(signs, lambda sign_id: _layout_of(records[sign_id]), cut, process),
         job_seconds=process.hand_work.batch_s
-        + sum(sign.times.total_s * layout.request.quantity for sign, layout in zip(cuts, layouts, strict=True)),
+        + sum(sign.cutting.times.total_s * sign.request.quantity for sign in signs),
         papers=(),
-        flags=(*check_setup(process, dome, dial), *_check_positions(layouts, process), *mounting_flags),
+        flags=(*check_setup(process, dome, dial), *_check_positions(signs, process), *mounting_flags),
     )
     return replace(plan, papers=write_papers(plan))
 
 
-def _to_make(released: Sequence[SignLayout], job: Job) -> list[SignLayout]:
-    """The layouts with as many pieces as are to make, without those of which none is."""
+def _released(job: Job) -> list[PlannedSign]:
+    """The released signs in walking order."""
+    by_id = {}
+    for record in job.signs:
+        if record.status is Status.RELEASED:
+            plate, cutting = record.work.plate, record.work.cutting
+            if plate is None or cutting is None:
+                raise ValueError(f"sign {record.request.sign_id!r} is released and was not planned for the bench")
+            by_id[record.request.sign_id] = PlannedSign(request=record.request, plate=plate, cutting=cutting)
+    return [by_id[r.sign_id] for r in walking_order(s.request for s in job.signs) if r.sign_id in by_id]
+
+
+def _to_make(released: Sequence[PlannedSign], job: Job) -> list[PlannedSign]:
+    """The signs with as many pieces as are to make, without those of which none is."""
     if job.comparison is None:
         return list(released)
     pieces = {change.sign_id: change.pieces for change in job.comparison.remake}
     return [
-        replace(layout, request=replace(layout.request, quantity=pieces[layout.request.sign_id]))
-        for layout in released
-        if layout.request.sign_id in pieces
+        replace(sign, request=replace(sign.request, quantity=pieces[sign.sign_id]))
+        for sign in released
+        if sign.sign_id in pieces
     ]
+
+
+def _layout_of(record: SignRecord) -> SignLayout:
+    if (layout := record.layout) is None:
+        raise ValueError(f"sign {record.request.sign_id!r} has no layout")
+    return layout
 
 
 def plan_sign(layout: SignLayout, process: Process, study: Study | None = None) -> SignCut:
@@ -153,22 +166,14 @@ def plan_sign(layout: SignLayout, process: Process, study: Study | None = None) 
     paths = plan_paths(layout, cut, process.letter_cut.direction)
     edge = plan_edge(layout, process.stock.plate_cutter_mm, process.letter_cut.direction)
     reach = study.reach
-    dots = order_dots(layout.dots)
-    holes = tuple((dot.x_mm, dot.y_mm) for dot in dots)
-    run = plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0)
+    holes = [(dot.x_mm, dot.y_mm) for dot in order_dots(layout.dots)]
     starts = [path.start for path in paths]
     hop = length_of(starts)
+    closest = closest_gap(layout)
     counters = sum(path.kind is PathKind.COUNTER for path in paths)
     lengths = [path.length_mm + process.letter_cut.overcut_mm for path in paths]
     background = layout.width_mm * layout.height_mm - sum(map(area_mm2, study.parts))
-    return SignCut(
-        sign_id=layout.request.sign_id,
-        paths=paths,
-        edge=edge,
-        patches=_patches(layout, process),
-        overcut_mm=process.letter_cut.overcut_mm,
-        holes=holes,
-        run=run,
+    cutting = Cutting(
         hop_mm=hop,
         hop_bound_mm=spanning_length(starts),
         counters=counters,
@@ -177,14 +182,26 @@ def plan_sign(layout: SignLayout, process: Process, study: Study | None = None) 
         corners=reach.corners,
         least_gap_mm=reach.least_gap_mm,
         least_stroke_mm=min((line.height_mm for line in layout.lines), default=0.0) * layout.font.stroke_ratio or None,
+        closest_mm=closest[0] if closest else None,
         times=Times(
             letters_s=letters_seconds(lengths, process.letter_cut, cut.pass_depths_mm, hop),
-            holes_s=holes_seconds(len(holes), process.drilling, run.length_mm) if process.drilling else 0.0,
+            holes_s=_drilling_seconds(holes, process.drilling) if process.drilling else 0.0,
             clearing_s=clearing_seconds(process, background),
             plate_s=plate_seconds(process, edge.length_mm),
             hand_s=hand_seconds(process.hand_work, counters, len(holes) if process.sphere else 0),
         ),
     )
+    return SignCut(
+        sign_id=layout.request.sign_id,
+        paths=paths,
+        edge=edge,
+        overcut_mm=process.letter_cut.overcut_mm,
+        cutting=cutting,
+    )
+
+
+def _drilling_seconds(holes: Sequence[Point], drilling: Drilling) -> float:
+    return holes_seconds(len(holes), drilling, length_of(drill_way(holes, drilling.run_in_mm)))
 
 
 def _check_stocks(layout: SignLayout, process: Process) -> tuple[Flag, ...]:
@@ -192,41 +209,41 @@ def _check_stocks(layout: SignLayout, process: Process) -> tuple[Flag, ...]:
     if process.patch_stock is None:
         return flags
     stock = stock_of(process.patch_stock, grain=process.stock.grain)
-    patches = _patches(layout, process)
     return (
         *flags,
-        *(f for box in patches for f in check_stock("patch of raised sheet", box.width_mm, box.height_mm, stock)),
+        *(
+            flag
+            for box in lay_patches(layout, process)
+            for flag in check_stock("patch of raised sheet", box.width_mm, box.height_mm, stock)
+        ),
     )
 
 
-def _patches(layout: SignLayout, process: Process) -> tuple[Box, ...]:
-    return patches(layout, process.spares.patch_margin_mm) if process.method is Method.APPLIQUE else ()
-
-
-def _nest_patches(layouts: Sequence[SignLayout], process: Process) -> tuple[Nest, ...]:
+def _nest_patches(signs: Sequence[PlannedSign], process: Process) -> tuple[Nest, ...]:
     if process.patch_stock is None:
         return ()
     thickness = short_length(process.material.sheet_mm, process.unit)
     pieces = [
-        Plate(
-            sign_id=layout.request.sign_id,
+        Piece(
+            sign_id=sign.sign_id,
             copy=copy,
             width_mm=box.width_mm,
             height_mm=box.height_mm,
-            stock=f"raised sheet, {layout.build.letter_color}, {thickness}",
+            stock=f"raised sheet, {sign.plate.build.letter_color}, {thickness}",
         )
-        for layout in layouts
-        for copy in range(1, layout.request.quantity + 1)
-        for box in _patches(layout, process)
+        for sign in signs
+        for copy in range(1, sign.request.quantity + 1)
+        for box in sign.plate.patches
     ]
     return nest_plates(pieces, stock_of(process.patch_stock, grain=process.stock.grain))
 
 
-def _check_positions(layouts: Sequence[SignLayout], process: Process) -> tuple[Flag, ...]:
+def _check_positions(signs: Sequence[PlannedSign], process: Process) -> tuple[Flag, ...]:
     """Once for every braille size of the job."""
     lines: dict[CellSize, int] = {}
-    for layout in layouts:
-        lines[layout.cell_size] = max(lines.get(layout.cell_size, 0), len(layout.braille))
+    for sign in signs:
+        size = sign.plate.cell_size
+        lines[size] = max(lines.get(size, 0), sign.plate.braille_lines)
     return tuple(
         flag for size, count in lines.items() for flag in check_positions(size, process, several_lines=count > 1)
     )
@@ -248,18 +265,17 @@ def _plan_dial(process: Process) -> DialPlan | None:
     return plan_dial(process.letter_cut.depth_mm, process.drilling.depth_mm, process.dial)
 
 
-def _plates(layouts: Sequence[SignLayout], process: Process) -> list[Plate]:
+def _plates(signs: Sequence[PlannedSign], process: Process) -> list[Piece]:
     """Every piece, and after those of its stock the spare blanks of each size."""
-    pieces: list[Plate] = []
-    spares: dict[tuple[str, str, float, Ring], list[Plate]] = {}
-    for layout in layouts:
-        stock = f"{layout.build.base_color}, {layout.build.finish}, {_thickness(process)}"
-        plate = Plate(
-            sign_id=layout.request.sign_id, copy=1, width_mm=layout.width_mm, height_mm=layout.height_mm, stock=stock
-        )
-        copies = [replace(plate, copy=number) for number in range(1, layout.request.quantity + 1)]
+    pieces: list[Piece] = []
+    spares: dict[tuple[str, str, float, Ring], list[Piece]] = {}
+    for sign in signs:
+        plate = sign.plate
+        stock = f"{plate.build.base_color}, {plate.build.finish}, {_thickness(process)}"
+        piece = Piece(sign_id=sign.sign_id, copy=1, width_mm=plate.width_mm, height_mm=plate.height_mm, stock=stock)
+        copies = [replace(piece, copy=number) for number in range(1, sign.request.quantity + 1)]
         pieces += copies
-        shape = (stock, size_name(layout, process.unit), layout.corner_radius_mm, layout.outline)
+        shape = (stock, size_name(plate, process.unit), plate.corner_radius_mm, plate.outline)
         spares.setdefault(shape, []).extend(copies)
     for made in spares.values():
         count = spare_plates(len(made), process.spares)
@@ -267,32 +283,24 @@ def _plates(layouts: Sequence[SignLayout], process: Process) -> list[Plate]:
     return pieces
 
 
-def _blanks(layouts: Sequence[SignLayout], process: Process) -> dict[str, int]:
+def _blanks(signs: Sequence[PlannedSign], process: Process) -> dict[str, int]:
     """Plates of one size a stock sheet gives when nothing else is cut from it."""
-    return {
-        size_name(layout, process.unit): grid_count(layout.width_mm, layout.height_mm, process.stock)
-        for layout in layouts
-    }
+    sizes = {size_name(sign.plate, process.unit): (sign.plate.width_mm, sign.plate.height_mm) for sign in signs}
+    return {name: grid_count(*size, process.stock) for name, size in sizes.items()}
 
 
 def _thickness(process: Process) -> str:
     return short_length(process.material.base_mm, process.unit)
 
 
-def _drill_sheets(nests: Sequence[Nest], layouts: Mapping[str, SignLayout], process: Process) -> tuple[Nest, ...]:
+def _drill_sheets(nests: Sequence[Nest], plates: Mapping[str, Plate], process: Process) -> tuple[Nest, ...]:
     return tuple(
-        replace(nest, sheets=tuple(_drill_sheet(sheet, layouts, process) for sheet in nest.sheets)) for nest in nests
+        replace(nest, sheets=tuple(_drill_sheet(sheet, plates, process) for sheet in nest.sheets)) for nest in nests
     )
 
 
-def _drill_sheet(sheet: NestedSheet, layouts: Mapping[str, SignLayout], process: Process) -> NestedSheet:
-    """The run through all plates of a sheet, plate by plate, rows in the sheet's own direction."""
-    holes = [
-        plate.place((dot.x_mm, dot.y_mm))
-        for plate in sheet.plates
-        if plate.sign_id
-        for dot in order_dots(layouts[plate.sign_id].dots, turned=plate.turned)
-    ]
-    return replace(
-        sheet, holes=tuple(holes), run=plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0)
-    )
+def _drill_sheet(sheet: NestedSheet, plates: Mapping[str, Plate], process: Process) -> NestedSheet:
+    """The way through the holes of all plates of a sheet, plate by plate, rows in the sheet's own direction."""
+    holes = list(sheet.drill_holes(plates))
+    run = plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0)
+    return replace(sheet, holes=len(holes), drill_mm=run.length_mm, drill_bound_mm=run.bound_mm)

@@ -115,10 +115,14 @@ def _letter_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
     yield "Letters will stand", length_text(raised_height_mm(process), unit)
     yield "Between passes", "stay down" if letters.stay_down else "lift"
     yield "Way round an outline", "clockwise" if letters.direction is Direction.CLIMB else "counter-clockwise"
-    tightest = min((sign.least_gap_mm for sign in plan.signs if sign.least_gap_mm is not None), default=None)
+    tightest = min(
+        (sign.cutting.least_gap_mm for sign in plan.signs if sign.cutting.least_gap_mm is not None), default=None
+    )
     if tightest is not None:
         yield "Narrowest gap in the job", length_text(tightest, unit)
-    stroke = min((sign.least_stroke_mm for sign in plan.signs if sign.least_stroke_mm is not None), default=None)
+    stroke = min(
+        (sign.cutting.least_stroke_mm for sign in plan.signs if sign.cutting.least_stroke_mm is not None), default=None
+    )
     if tightest is not None and stroke is not None:
         gap_foot, stroke_foot = at_base(tightest, stroke, cut)
         yield "Thinnest stroke of a capital I", length_text(stroke, unit)
@@ -128,7 +132,7 @@ def _letter_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
         )
     corners: dict[str, float] = {}
     for sign in plan.signs:
-        for part, share in sign.corners:
+        for part, share in sign.cutting.corners:
             corners[part] = max(corners.get(part, 0.0), share)
     if corners:
         by_share = sorted(corners.items(), key=lambda item: (-round(item[1], 4), item[0]))
@@ -254,11 +258,11 @@ def _time_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
     signs = [(sign, quantity.get(sign.sign_id, 1)) for sign in plan.signs]
     yield "Setup", minutes_text(plan.process.hand_work.batch_s)
     for what, seconds in (
-        ("Letters", sum(sign.times.letters_s * count for sign, count in signs)),
-        ("Clearing the background", sum(sign.times.clearing_s * count for sign, count in signs)),
-        ("Braille holes", sum(sign.times.holes_s * count for sign, count in signs)),
-        ("Plate edges", sum(sign.times.plate_s * count for sign, count in signs)),
-        ("Hand work", sum(sign.times.hand_s * count for sign, count in signs)),
+        ("Letters", sum(sign.cutting.times.letters_s * count for sign, count in signs)),
+        ("Clearing the background", sum(sign.cutting.times.clearing_s * count for sign, count in signs)),
+        ("Braille holes", sum(sign.cutting.times.holes_s * count for sign, count in signs)),
+        ("Plate edges", sum(sign.cutting.times.plate_s * count for sign, count in signs)),
+        ("Hand work", sum(sign.cutting.times.hand_s * count for sign, count in signs)),
     ):
         if seconds:
             yield what, minutes_text(seconds)
@@ -266,8 +270,8 @@ def _time_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
     for what, way_mm, least_mm in (
         (
             "Letter cutter in the air, path to path",
-            sum(sign.hop_mm * count for sign, count in signs),
-            sum(sign.hop_bound_mm * count for sign, count in signs),
+            sum(sign.cutting.hop_mm * count for sign, count in signs),
+            sum(sign.cutting.hop_bound_mm * count for sign, count in signs),
         ),
         ("Drill, hole to hole, with run-ins", *_drill_way(plan)),
     ):
@@ -277,8 +281,8 @@ def _time_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
 
 
 def _drill_way(plan: BenchPlan) -> tuple[float, float]:
-    runs = [sheet.run for nest in plan.nests for sheet in nest.sheets if sheet.run is not None]
-    return sum(run.length_mm for run in runs), sum(run.bound_mm for run in runs)
+    sheets = [sheet for nest in plan.nests for sheet in nest.sheets]
+    return sum(sheet.drill_mm for sheet in sheets), sum(sheet.drill_bound_mm for sheet in sheets)
 
 
 def _speed(value_mm_s: float, unit: str) -> str:

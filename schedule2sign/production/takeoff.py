@@ -4,8 +4,9 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from schedule2sign.model.bench import Need, Nest, Order
+from schedule2sign.model.bench import Need, Nest, Order, PlannedSign
 from schedule2sign.model.measure import inches
+from schedule2sign.model.plate import Plate
 from schedule2sign.model.process import Method, Process, Spares
 from schedule2sign.model.shape import Box, SignLayout
 from schedule2sign.production.amounts import length_text
@@ -56,50 +57,45 @@ def _around(boxes: Sequence[Box], margin_mm: float) -> Box:
     )
 
 
-def size_name(layout: SignLayout, unit: str) -> str:
+def size_name(plate: Plate, unit: str) -> str:
     """A plate size as it is asked for: "8 x 4 in"."""
     width, height = (
         f"{inches(value) if unit == 'in' else value:.3f}".rstrip("0").rstrip(".")
-        for value in (layout.width_mm, layout.height_mm)
+        for value in (plate.width_mm, plate.height_mm)
     )
     return f"{width} x {height} {unit}"
 
 
-def take_off(layouts: Sequence[SignLayout], process: Process) -> tuple[Need, ...]:
+def take_off(signs: Sequence[PlannedSign], process: Process) -> tuple[Need, ...]:
     """What each floor needs, bottom floor first, and the whole job last (floor "")."""
-    floors = sorted({layout.request.level for layout in layouts}, key=floor_key)
-    by_floor = [
-        _count(floor, [layout for layout in layouts if layout.request.level == floor], process) for floor in floors
-    ]
-    return (*by_floor, _count("", layouts, process))
+    by_floor: dict[str, list[PlannedSign]] = {}
+    for sign in signs:
+        by_floor.setdefault(sign.request.level, []).append(sign)
+    return (
+        *(_count(floor, by_floor[floor], process) for floor in sorted(by_floor, key=floor_key)),
+        _count("", signs, process),
+    )
 
 
-def _count(floor: str, layouts: Sequence[SignLayout], process: Process) -> Need:
+def _count(floor: str, signs: Sequence[PlannedSign], process: Process) -> Need:
     spares = process.spares
-    pieces = [(layout, layout.request.quantity) for layout in layouts]
+    pieces = [(sign.plate, sign.request.quantity) for sign in signs]
     plates: Counter[str] = Counter()
-    for layout, quantity in pieces:
-        plates[size_name(layout, process.unit)] += quantity
-    patch = process.method is Method.APPLIQUE
+    for plate, quantity in pieces:
+        plates[size_name(plate, process.unit)] += quantity
     return Need(
         floor=floor,
-        signs=len(layouts),
+        signs=len(signs),
         pieces=sum(quantity for _, quantity in pieces),
-        dots=sum(len(layout.dots) * quantity for layout, quantity in pieces),
+        dots=sum(plate.dots * quantity for plate, quantity in pieces),
         plates=tuple(sorted(plates.items())),
-        plate_mm2=sum(layout.width_mm * layout.height_mm * quantity for layout, quantity in pieces),
-        patch_mm2=sum(
-            box.width_mm * box.height_mm * quantity
-            for layout, quantity in pieces
-            for box in patches(layout, spares.patch_margin_mm)
-        )
-        if patch
+        plate_mm2=sum(plate.width_mm * plate.height_mm * quantity for plate, quantity in pieces),
+        patch_mm2=sum(box.width_mm * box.height_mm * quantity for plate, quantity in pieces for box in plate.patches)
+        if process.method is Method.APPLIQUE
         else 0.0,
-        tape_mm=sum(
-            spares.tape_strips * layout.height_mm * quantity for layout, quantity in pieces if _is_taped(layout)
-        ),
-        inserts=sum(quantity for layout, quantity in pieces if layout.window is not None),
-        fixing_holes=sum(len(layout.holes) * quantity for layout, quantity in pieces),
+        tape_mm=sum(spares.tape_strips * plate.height_mm * quantity for plate, quantity in pieces if _is_taped(plate)),
+        inserts=sum(quantity for plate, quantity in pieces if plate.window is not None),
+        fixing_holes=sum(len(plate.holes) * quantity for plate, quantity in pieces),
     )
 
 
@@ -118,8 +114,8 @@ def tape_length(value_mm: float, unit: str) -> float:
     return inches(value_mm) / 12 if unit == "in" else value_mm / 1000
 
 
-def _is_taped(layout: SignLayout) -> bool:
-    return layout.fixing == "tape" and not layout.holes
+def _is_taped(plate: Plate) -> bool:
+    return plate.fixing == "tape" and not plate.holes
 
 
 def make_orders(

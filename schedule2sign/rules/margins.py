@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.measure import MM_PER_INCH
+from schedule2sign.model.plate import Close
 from schedule2sign.model.rule import Measurement, Verdict
 from schedule2sign.rules.registry import BY_ID
 from schedule2sign.rules.wording import say_basis, say_value
@@ -11,22 +12,34 @@ from schedule2sign.rules.wording import say_basis, say_value
 _NAMED = 5  # signs named in a note; the list of checks has them all
 
 
-def flag_close(signs: Iterable[tuple[str, Sequence[Verdict]]], tolerance_mm: float) -> tuple[Flag, ...]:
-    """One note for each limit that signs come close to, with the closest value and the signs.
+def find_close(verdicts: Iterable[Verdict], tolerance_mm: float) -> tuple[Close, ...]:
+    """What lies so near to the end of its range.
 
     Only ranges count: they carry no tolerance (ADA 104.1.1), one-sided limits carry the usual ones. A range of
     one number (California's dot and cell pitch) leaves nothing to keep away from.
 
     Args:
-        signs: sign id and verdicts of each sign.
+        tolerance_mm: error of the process, each way.
+    """
+    return tuple(
+        Close(rule=verdict.rule, measurement=measurement)
+        for verdict in verdicts
+        for measurement in verdict.closest
+        if measurement.is_close(tolerance_mm)
+    )
+
+
+def flag_close(signs: Iterable[tuple[str, Sequence[Close]]], tolerance_mm: float) -> tuple[Flag, ...]:
+    """One note for each limit that signs come close to, with the closest value and the signs.
+
+    Args:
+        signs: sign id and what is close on each sign.
         tolerance_mm: error of the process, each way.
     """
     groups: dict[tuple[str, str], list[tuple[str, Measurement]]] = {}
-    for sign_id, verdicts in signs:
-        for verdict in verdicts:
-            for measurement in verdict.closest:
-                if measurement.is_close(tolerance_mm):
-                    groups.setdefault((verdict.rule, measurement.limit.key), []).append((sign_id, measurement))
+    for sign_id, found in signs:
+        for close in found:
+            groups.setdefault((close.rule, close.measurement.limit.key), []).append((sign_id, close.measurement))
     return tuple(_note(rule_id, close, tolerance_mm) for (rule_id, _), close in groups.items())
 
 

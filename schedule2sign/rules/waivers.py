@@ -75,9 +75,11 @@ def _read_day(where: str, key: str, value: object) -> date:
     return value
 
 
-def finding_codes(verdicts: Sequence[Verdict]) -> frozenset[str]:
-    """Codes of the flags the verdicts make."""
-    return frozenset(f"rules/{verdict.rule}/{finding.code}" for verdict in verdicts for finding in verdict.findings)
+def finding_codes(verdicts: Sequence[Verdict]) -> tuple[str, ...]:
+    """Codes of the flags the verdicts make, each once."""
+    return tuple(
+        dict.fromkeys(f"rules/{verdict.rule}/{finding.code}" for verdict in verdicts for finding in verdict.findings)
+    )
 
 
 def state_of(waiver: Waiver, codes: Collection[str], today: date) -> WaiverState:

@@ -12,17 +12,8 @@ from schedule2sign.writers.numbers import fixed
 _PLACES = 4
 
 
-def planned_signs(job: Job) -> frozenset[str]:
-    """Ids of the signs the bench has a plan for, of this issue or kept from an earlier one."""
-    return frozenset(cut.sign_id for cut in (*job.bench.signs, *job.bench.kept)) if job.bench else frozenset()
-
-
-def describe_cut(job: Job, record: SignRecord, planned: frozenset[str]) -> dict[str, Any] | None:
-    """The sign as it is cut, in mm; None where nothing is. A box is left, bottom, right, top.
-
-    Args:
-        planned: the job's `planned_signs`.
-    """
+def describe_cut(job: Job, record: SignRecord) -> dict[str, Any] | None:
+    """The sign as it is cut, in mm; None where nothing is. A box is left, bottom, right, top."""
     layout = record.layout
     if layout is None or record.status is not Status.RELEASED:
         return None
@@ -31,9 +22,7 @@ def describe_cut(job: Job, record: SignRecord, planned: frozenset[str]) -> dict[
         # A plate of another shape does not fill its width and height; None for a rectangle.
         "outline_mm2": round(ring_area(layout.outline), _PLACES) if layout.outline else None,
         # How far the cutter's center runs off the letters; None where no cutter path is drawn.
-        "cutter_offset_mm": round(job.bench.cut.offset_mm, _PLACES)
-        if job.bench and record.request.sign_id in planned
-        else None,
+        "cutter_offset_mm": round(job.bench.cut.offset_mm, _PLACES) if job.bench else None,
         "messages": [
             {"role": message.role.value, "text": message.text, "braille_code": message.code}
             for message in layout.request.messages
@@ -51,7 +40,7 @@ def describe_cut(job: Job, record: SignRecord, planned: frozenset[str]) -> dict[
 
 def describe_build(job: Job) -> dict[str, Any] | None:
     """What no drawing shows and the job declared; None where no sign was laid out."""
-    return next((asdict(record.layout.build) for record in job.signs if record.layout), None)
+    return next((asdict(record.plate.build) for record in job.signs if record.plate), None)
 
 
 def _describe_line(line: RaisedLine | VisualLine) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from schedule2sign.writers.bench_setup import size_text
 from schedule2sign.writers.pdfblocks import Block, Sketch, Space, Together, paragraph
 from schedule2sign.writers.pdfpen import Pen
 from schedule2sign.writers.pdftable import grid
-from schedule2sign.writers.released import released_signs
+from schedule2sign.writers.released import released
 from schedule2sign.writers.words import raised_lines
 
 _PT_PER_MM = 72 / 25.4
@@ -20,10 +20,11 @@ def inspection_pages(job: Job, width_pt: float) -> tuple[Iterable[Block], Iterab
     """What comes before and after the checklist: one block a released sign, in the order they are worked on."""
     if job.bench is None:
         return (), ()
-    by_id = {record.request.sign_id: (record, layout) for record, layout in released_signs(job)}
+    records = {record.request.sign_id: record for record in job.signs}
     unit, pieces = job.bench.process.unit, {row.sign_id: row.quantity for row in job.bench.packed}
     return (), (
-        _block(*by_id[sign.sign_id], sign.counters, pieces[sign.sign_id], unit, width_pt) for sign in job.bench.signs
+        _block(*released(records[sign.sign_id]), sign.cutting.counters, pieces[sign.sign_id], unit, width_pt)
+        for sign in job.bench.signs
     )
 
 

@@ -6,13 +6,12 @@ from functools import partial
 from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.job import Job
 from schedule2sign.model.paper import Mounting
+from schedule2sign.model.plate import Plate
 from schedule2sign.model.revision import ChangeKind
-from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.bench_setup import size_text
 from schedule2sign.writers.pdf import PageSetup, render_pdf
 from schedule2sign.writers.pdfblocks import Block, Sketch, draw_stack, paragraph, stack_height
 from schedule2sign.writers.pdfpen import Pen
-from schedule2sign.writers.released import released_signs
 
 _ACROSS, _DOWN = 2, 5
 _PAD_PT = 8.0
@@ -34,16 +33,16 @@ def render_labels(job: Job, bench: BenchPlan, rows: Sequence[Mounting]) -> bytes
     width, height = setup.body_pt
     # A whole row less than the page: the last row must not be pushed over by rounding.
     size = (width / _ACROSS, (height - 6) / _DOWN)
-    plates = {record.request.sign_id: _plate_words(layout, bench) for record, layout in released_signs(job)}
+    plates = {sign.sign_id: _plate_words(sign.plate, bench) for sign in (*bench.signs, *bench.kept)}
     pieces = [(row, copy) for row in rows for copy in range(1, row.quantity + 1)]
     labels = [_label(job, row, plates[row.sign_id], copy) for row, copy in pieces]
     return render_pdf(setup, _pages(labels, size))
 
 
-def _plate_words(layout: SignLayout, bench: BenchPlan) -> str:
+def _plate_words(plate: Plate, bench: BenchPlan) -> str:
     """What the plate in the hand must look like."""
-    build = layout.build
-    size = size_text(layout.width_mm, layout.height_mm, bench.process.unit)
+    build = plate.build
+    size = size_text(plate.width_mm, plate.height_mm, bench.process.unit)
     return f"{size}, {build.letter_color} on {build.base_color}, {build.finish}"
 
 

@@ -13,7 +13,6 @@ from schedule2sign.writers.pdfblocks import Block, Sketch, paragraph, titled
 from schedule2sign.writers.pdffont import pdf_text, text_width
 from schedule2sign.writers.pdfpen import Pen
 from schedule2sign.writers.pdftable import grid, rows_of
-from schedule2sign.writers.released import released_signs
 from schedule2sign.writers.sheets import sheet_path
 
 _MAPS_A_ROW = 2
@@ -34,7 +33,7 @@ def setup_pages(job: Job, width_pt: float) -> tuple[Iterable[Block], Iterable[Bl
     if bench is None:
         return (), ()
     columns = ("Step", "File", "Layer", "Tool", "Path in the file", "Depth")
-    before = titled("Which file, which layer, which tool", grid(columns, list(_steps(job, bench)), width_pt))
+    before = titled("Which file, which layer, which tool", grid(columns, list(_steps(bench)), width_pt))
     after = []
     for nest in (*bench.nests, *bench.patch_nests):
         title = f"Sheets: {nest.stock}. {len(nest.sheets)} sheets; no fewer than {nest.bound} by area alone"
@@ -52,14 +51,14 @@ def setup_pages(job: Job, width_pt: float) -> tuple[Iterable[Block], Iterable[Bl
 def _patch_rows(bench: BenchPlan) -> Iterator[tuple[str, ...]]:
     process = bench.process
     for sign in bench.signs:
-        for box in sign.patches:
+        for box in sign.plate.patches:
             size = size_text(box.width_mm, box.height_mm, process.unit, 2)
             yield sign.sign_id, size, _length(box.left_mm, process, 2), _length(box.bottom_mm, process, 2), ""
 
 
-def _steps(job: Job, bench: BenchPlan) -> Iterator[tuple[str, ...]]:
+def _steps(bench: BenchPlan) -> Iterator[tuple[str, ...]]:
     process = bench.process
-    layouts = [layout for _, layout in released_signs(job)]
+    plates = [sign.plate for sign in (*bench.signs, *bench.kept)]
     cutter = process.letter_cutter
     mill = f"straight cutter {_length(process.stock.plate_cutter_mm, process)}"
     letters = f"tapered cutter, tip {_length(cutter.tip_mm, process)}, {cutter.included_angle_deg:g} degrees"
@@ -85,9 +84,9 @@ def _steps(job: Job, bench: BenchPlan) -> Iterator[tuple[str, ...]]:
         yield "Braille holes", "the same file", BRAILLE_DRILL, drill, "centers of the circles", hole
     elif process.dot_form is not None:
         yield "Braille dots", "the same file", BRAILLE_DRILL, "dot cutter", "centers of the circles", "see Settings"
-    if any(layout.window for layout in layouts):
+    if any(plate.window for plate in plates):
         yield "Windows", "the same file", WINDOW, mill, _EDGE, "to suit the insert"
-    if any(layout.holes for layout in layouts):
+    if any(plate.holes for plate in plates):
         yield (
             "Fixing holes",
             "the same file",
@@ -117,7 +116,7 @@ def _list_sheets(nest: Nest, process: Process, width_pt: float) -> Block:
         (
             sheet_path(sheet),
             str(len(sheet.plates)),
-            str(len(sheet.holes)),
+            str(sheet.holes),
             f"{sheet.used_share:.0%}",
             f"{_length(sheet.travel_mm, process, 1)} ({_length(sheet.travel_bound_mm, process, 1)})",
             ", ".join(_label(plate.sign_id, plate.copy) for plate in sheet.plates),

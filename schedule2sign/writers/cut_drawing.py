@@ -5,8 +5,7 @@ from typing import Any
 
 import numpy
 
-from schedule2sign.model.bench import BenchPlan, CutPath, SignCut
-from schedule2sign.model.job import Job
+from schedule2sign.model.bench import BenchPlan, CutPath
 from schedule2sign.model.shape import Point
 from schedule2sign.writers.drawing import (
     BRAILLE_DRILL,
@@ -56,11 +55,6 @@ Place = Callable[[Any], Any]  # a point, or the x and the y of many, to where th
 def layers_of(names: Iterable[str]) -> Layers:
     """Layers with their screen colors; one of no known operation gets the color of notes."""
     return tuple((name, _COLORS.get(name, 9)) for name in names)
-
-
-def cuts_by_sign(job: Job) -> dict[str, SignCut]:
-    """The bench's plan of every sign, by sign id; none where nothing was planned."""
-    return {sign.sign_id: sign for sign in (*job.bench.signs, *job.bench.kept)} if job.bench is not None else {}
 
 
 def stay(point: Any) -> Any:

@@ -13,7 +13,7 @@ from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.rule import Verdict
 from schedule2sign.model.sign import Decision, RowOutcome
 from schedule2sign.model.source import Source
-from schedule2sign.writers.as_cut import describe_build, describe_cut, planned_signs
+from schedule2sign.writers.as_cut import describe_build, describe_cut
 from schedule2sign.writers.bench_record import describe_bench
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
 from schedule2sign.writers.jsontext import json_pieces
@@ -47,7 +47,6 @@ def describe_job(job: Job) -> dict[str, Any]:
 def _members(job: Job) -> dict[str, Any]:
     """The document; what is as long as the schedule is an iterator, so that it need not be in memory all at once."""
     settings = job.settings
-    planned = planned_signs(job)
     return {
         "schema": 1,
         "caution": ONE_LINE_CAUTION,
@@ -92,9 +91,7 @@ def _members(job: Job) -> dict[str, Any]:
             "outcomes": dict(job.accounting.outcomes),
             "unsigned_reasons": dict(job.accounting.unsigned_reasons),
         },
-        "signs": (
-            describe_sign(record, settings.tolerance_mm, describe_cut(job, record, planned)) for record in job.signs
-        ),
+        "signs": (describe_sign(record, settings.tolerance_mm, describe_cut(job, record)) for record in job.signs),
         "rows_without_a_sign": (
             _describe_row(decision) for decision in job.decisions if decision.outcome is not RowOutcome.SIGNED
         ),
@@ -104,7 +101,7 @@ def _members(job: Job) -> dict[str, Any]:
 
 def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any] | None) -> dict[str, Any]:
     """The entry of one sign."""
-    request, layout = record.request, record.layout
+    request, plate, verdicts = record.request, record.plate, record.verdicts
     return {
         "id": request.sign_id,
         "source": _describe_source(request.source),
@@ -124,12 +121,12 @@ def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any
         "rule": request.rule,
         "reason": request.reason,
         "changes": [_describe_change(change) for change in request.changes],
-        "width_mm": round(layout.width_mm, _MM_PLACES) if layout else None,
-        "height_mm": round(layout.height_mm, _MM_PLACES) if layout else None,
+        "width_mm": round(plate.width_mm, _MM_PLACES) if plate else None,
+        "height_mm": round(plate.height_mm, _MM_PLACES) if plate else None,
         "status": record.status.value,
         "flags": [_describe_sign_flag(flag) for flag in record.flags],
-        "verdicts": {outcome: list(rules) for outcome, rules in _rules_by_outcome(record.verdicts).items()},
-        "close_to_limit": close_rules(record.verdicts, tolerance_mm),
+        "verdicts": {outcome: list(rules) for outcome, rules in _rules_by_outcome(verdicts).items()},
+        "close_to_limit": close_rules(verdicts, tolerance_mm),
         "as_cut": as_cut,
         "files": list(record.files),
         "design": record.design,
@@ -193,4 +190,4 @@ def _describe_source(source: Source) -> dict[str, Any]:
 
 def _cell_size(job: Job) -> dict[str, Any] | None:
     """The braille size drilled; None where no sign was laid out."""
-    return next((asdict(record.layout.cell_size) for record in job.signs if record.layout), None)
+    return next((asdict(record.plate.cell_size) for record in job.signs if record.plate), None)

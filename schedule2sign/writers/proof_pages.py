@@ -86,7 +86,7 @@ def _cover(job: Job, width_pt: float) -> Iterator[Block]:
 
 
 def _materials(job: Job) -> list[str]:
-    builds = dict.fromkeys(record.layout.build for record in job.signs if record.layout)
+    builds = dict.fromkeys(record.plate.build for record in job.signs if record.plate)
     return [
         f"plate {build.base_color}, characters {build.letter_color}, finish {build.finish}, characters raised "
         f"{inch_text(build.raised_mm)}, braille dots {build.dot_shape}"
@@ -123,17 +123,17 @@ def _types(job: Job, width_pt: float) -> Iterator[Block]:
 
 def _typical(records: Sequence[SignRecord]) -> SignLayout | None:
     """A sign of the size most signs of the type have."""
-    drawn = [record.layout for record in records if record.layout is not None]
+    drawn = [(record, (plate.width_mm, plate.height_mm)) for record in records if (plate := record.plate)]
     if not drawn:
         return None
-    sizes = Counter((layout.width_mm, layout.height_mm) for layout in drawn)
+    sizes = Counter(size for _, size in drawn)
     best = max(sizes.values())
-    return next(layout for layout in drawn if sizes[layout.width_mm, layout.height_mm] == best)
+    return next(record.layout for record, size in drawn if sizes[size] == best)
 
 
 def _dimensions(layout: SignLayout, records: Sequence[SignRecord]) -> Iterator[list[str]]:
     size = layout.cell_size
-    plates = Counter((r.layout.width_mm, r.layout.height_mm) for r in records if r.layout is not None)
+    plates = Counter((r.plate.width_mm, r.plate.height_mm) for r in records if r.plate is not None)
     for (wide, high), count in plates.most_common(_MOST_SIZES):
         yield [f"Plate of {count} signs", f"{length_text(wide)} x {length_text(high)}"]
     if len(plates) > _MOST_SIZES:
@@ -204,8 +204,8 @@ def _facts(record: SignRecord, places: Places) -> Iterator[str]:
         yield f"Insert: {request.insert_text}"
     for change in request.changes:
         yield f"Changed {change.field}: {change.before or '(empty)'} -> {change.after or '(empty)'} ({change.rule})"
-    if record.layout is not None and record.layout.remedies:
-        yield f"To make it fit: {'; '.join(record.layout.remedies)}"
+    if record.plate is not None and record.plate.remedies:
+        yield f"To make it fit: {'; '.join(record.plate.remedies)}"
     outcomes = Counter(verdict.outcome for verdict in record.verdicts)
     if outcomes:
         yield "Rules: " + ", ".join(f"{outcomes[outcome]} {outcome.value}" for outcome in Outcome)

@@ -213,15 +213,13 @@ def _drawings(job: Job) -> Iterator[str]:
         "If the controller compensates for the cutter, it must do so once, on paths at the edge; if it does not, the paths "
         "must be offset before cutting."
     )
-    sizes = {record.layout.cell_size for record in job.signs if record.layout and record.status is Status.RELEASED}
+    sizes = {record.plate.cell_size for record in job.signs if record.plate and record.status is Status.RELEASED}
     for size in sorted(sizes, key=lambda size: size.name):
         yield from _fill(
             f"Braille: dots {inch_text(size.dot_pitch_mm)} and cells {inch_text(size.cell_pitch_mm)} center to center, "
             f"lines {inch_text(size.line_pitch_mm)}; circles have the dot base diameter, {inch_text(size.base_mm)}."
         )
-    unknown = {
-        name for record in job.signs if record.layout is not None for name in find_colors(record.layout.build)[2]
-    }
+    unknown = {name for record in job.signs if record.plate is not None for name in find_colors(record.plate.build)[2]}
     for name in sorted(unknown):
         yield from _fill(f'The SVG pictures show the color "{clean_text(name)}" as a gray: it has no screen color.')
     if job.bench is not None and job.bench.signs:

@@ -3,25 +3,31 @@
 import gzip
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 
 from schedule2sign.model.job import Job, SignWork
 from schedule2sign.model.outfile import OutFile
-from schedule2sign.plainform import Table
+from schedule2sign.plainform import Common, to_text
+from schedule2sign.shelf import written_out
 from schedule2sign.writers.protocol import Portion
-from schedule2sign.writers.released import production_path, released_signs
+from schedule2sign.writers.released import production_path
 from schedule2sign.writers.sign_dxf import SignDxf
 from schedule2sign.writers.sign_svg import SignSvg
 
 FOLDER = "rebuild"
 DRAWINGS = f"{FOLDER}/drawings.json.gz"  # what each production file was made of
 WORKS = f"{FOLDER}/works-"
-_MANY = 250  # works in a file
+_MANY = 25  # works in a file
 _KINDS = (SignDxf(), SignSvg())
 
 
 class Rebuild:
-    """Writes rebuild/drawings.json.gz, rebuild/works-0001.json.gz and so on."""
+    """Writes rebuild/drawings.json.gz, rebuild/works-0001.json.gz and so on.
+
+    A file of works has a line of what they were made with and of common values, a line of the works themselves, and a
+    line for the geometry and verdicts of each: what a run asks of every sign is read without what few need.
+    """
 
     name = "rebuild"
 
@@ -30,28 +36,34 @@ class Rebuild:
             yield from portion()
 
     def portions(self, job: Job) -> Iterator[Portion]:
-        works = [sign.work for sign in job.signs if sign.work is not None]
+        works = [sign.work for sign in job.signs if sign.work.key]
         for number, first in enumerate(range(0, len(works), _MANY), start=1):
             yield partial(_render_works, f"{WORKS}{number:04d}.json.gz", works[first : first + _MANY])
         yield partial(_render_drawings, job)
 
 
 def _render_works(path: str, works: Sequence[SignWork]) -> Iterator[OutFile]:
-    table = Table()
-    places = [table.put(work) for work in works]
-    yield _packed(path, {"made_with": works[0].made_with, "nodes": table.nodes, "works": places})
+    common = Common()
+    light = to_text(tuple(replace(work, holder=None) for work in works), common)
+    made = [written_out(work.holder, common) if work.holder is not None else "null" for work in works]
+    head = {"made_with": works[0].made_with, "common": dict(sorted(common.texts.items()))}
+    yield _packed(path, "\n".join([_json(head), light, *made]))
 
 
 def _render_drawings(job: Job) -> Iterator[OutFile]:
     recipes = {
         production_path(record, kind.suffix): recipe
-        for record, _ in released_signs(job)
+        for record in job.signs
+        if record.files
         for kind in _KINDS
         if (recipe := kind.recipe(job, record))
     }
-    yield _packed(DRAWINGS, recipes)
+    yield _packed(DRAWINGS, _json(recipes))
 
 
-def _packed(path: str, record: Mapping[str, object]) -> OutFile:
-    text = json.dumps(record, separators=(",", ":"), allow_nan=False)
+def _json(record: Mapping[str, object]) -> str:
+    return json.dumps(record, separators=(",", ":"), allow_nan=False)
+
+
+def _packed(path: str, text: str) -> OutFile:
     return OutFile(path, gzip.compress(text.encode("ascii"), compresslevel=1, mtime=0))

@@ -18,14 +18,22 @@ def released_signs(job: Job) -> Iterator[tuple[SignRecord, SignLayout]]:
         ValueError: a sign is released although it is flagged HOLD, has no layout or no id (our bug).
     """
     for record in job.signs:
-        if record.status is not Status.RELEASED:
-            continue
-        sign_id = record.request.sign_id
-        if record.layout is None:
-            raise ValueError(f"sign {sign_id!r} is released without a layout")
-        if holds(record.flags):
-            raise ValueError(f"sign {sign_id!r} is released although a flag holds it")
-        yield record, record.layout
+        if record.status is Status.RELEASED:
+            yield released(record)
+
+
+def released(record: SignRecord) -> tuple[SignRecord, SignLayout]:
+    """A sign with its layout.
+
+    Raises:
+        ValueError: it may not be cut (our bug).
+    """
+    sign_id, layout = record.request.sign_id, record.layout
+    if layout is None or record.status is not Status.RELEASED:
+        raise ValueError(f"sign {sign_id!r} is {record.status.value} {'with' if layout else 'without'} a layout")
+    if holds(record.flags):
+        raise ValueError(f"sign {sign_id!r} is released although a flag holds it")
+    return record, layout
 
 
 def parts_of(job: Job) -> Iterator[Job]:
@@ -35,8 +43,8 @@ def parts_of(job: Job) -> Iterator[Job]:
 
 
 def recipe_of(record: SignRecord, *said: str) -> str:
-    """Hash of the sign's work, which knows the program too, and of what its file says besides; "" without a work."""
-    return digest_of(record.work.key, *said) if record.work is not None else ""
+    """Hash of the sign's work, which knows the program too, and of what its file says besides; "" for a sign of another origin."""
+    return digest_of(record.work.key, *said) if record.work.key else ""
 
 
 def production_path(record: SignRecord, suffix: str) -> str:

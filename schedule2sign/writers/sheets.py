@@ -6,10 +6,11 @@ from typing import Any
 
 import numpy
 
-from schedule2sign.model.bench import BenchPlan, NestedSheet, PlacedPlate, SignCut
-from schedule2sign.model.job import Job
+from schedule2sign.model.bench import BenchPlan, NestedSheet, PlacedPlate
+from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.plate import Plate
 from schedule2sign.model.shape import Box, SignLayout
 from schedule2sign.writers.cut_drawing import (
     PATCH_EDGE,
@@ -18,7 +19,6 @@ from schedule2sign.writers.cut_drawing import (
     RAISED_CUT,
     STOCK_EDGE,
     Place,
-    cuts_by_sign,
     draw_paths,
     inch_point,
     layers_of,
@@ -45,7 +45,7 @@ from schedule2sign.writers.dxf import Strokes, render_dxf
 from schedule2sign.writers.inches import STEPS, steps_of
 from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.protocol import Portion
-from schedule2sign.writers.released import released_signs
+from schedule2sign.writers.released import released
 from schedule2sign.writers.rings import join, split_paths
 from schedule2sign.writers.strokes import write_strokes
 
@@ -83,11 +83,10 @@ class Sheets:
         bench = job.bench
         if bench is None:
             return
-        layouts = {record.request.sign_id: layout for record, layout in released_signs(job)}
-        cuts = cuts_by_sign(job)
+        records = {record.request.sign_id: record for record in job.signs}
         for nest in bench.nests:
             for sheet in nest.sheets:
-                yield partial(_render_sheet, job, bench, sheet, len(nest.sheets), layouts, cuts)
+                yield partial(_render_sheet, job, bench, sheet, len(nest.sheets), records)
         for nest in bench.patch_nests:
             for sheet in nest.sheets:
                 yield partial(_render_patches, job, sheet, len(nest.sheets))
@@ -98,10 +97,10 @@ def _render_sheet(
     bench: BenchPlan,
     sheet: NestedSheet,
     count: int,
-    layouts: Mapping[str, SignLayout],
-    cuts: Mapping[str, SignCut],
+    records: Mapping[str, SignRecord],
 ) -> list[OutFile]:
-    shapes, circles, strokes = _draw_sheet(sheet, bench, layouts, cuts)
+    signs = {sign_id: released(records[sign_id]) for sign_id in dict.fromkeys(plate.like for plate in sheet.plates)}
+    shapes, circles, strokes = _draw_sheet(sheet, bench, signs)
     notes = _notes(job, bench, sheet, count)
     return [OutFile(sheet_path(sheet), render_dxf(_SHEET_LAYERS, notes, shapes, circles, strokes))]
 
@@ -114,33 +113,38 @@ def sheet_path(sheet: NestedSheet) -> str:
 def _draw_sheet(
     sheet: NestedSheet,
     bench: BenchPlan,
-    layouts: Mapping[str, SignLayout],
-    cuts: Mapping[str, SignCut],
+    signs: Mapping[str, tuple[SignRecord, SignLayout]],
 ) -> tuple[list[Shape], list[Circles], list[Strokes]]:
     shapes = _frame(sheet, bench.process.stock.margin_mm)
     circles: list[Circles] = []
     strokes: list[Strokes] = []
     edges: list[Shape] = []
+    plates: dict[str, Plate] = {}
     for plate in sheet.plates:
-        cut, drawing = cuts[plate.like], draw_plate(layouts[plate.like])
+        record, layout = signs[plate.like]
+        cut, facts, drawing = record.cut, record.plate, draw_plate(layout)
+        if cut is None or facts is None:
+            raise ValueError(f"nothing was planned for the cutting of sign {plate.like!r}")
+        plates[plate.like] = facts
         edges += draw_paths(PLATE_CUT, (cut.edge,), plate.place)
         strokes.append(_write_id(plate))
         if not plate.sign_id:
             shapes += _move([shape for shape in drawing.shapes if shape.layer == PLATE_EDGE], plate)
             continue
         shapes += _move(drawing.shapes, plate)
-        shapes += _draw_boxes(PATCH_EDGE, cut.patches, plate.place)
+        shapes += _draw_boxes(PATCH_EDGE, facts.patches, plate.place)
         shapes += draw_paths(RAISED_CUT, cut.paths, plate.place)
         circles += [Circles(hole.layer, _place_steps(hole.centers, plate), hole.radius) for hole in drawing.circles]
     # In the order of the work: letters of the whole sheet, then holes, plate edges last of all.
     if sheet.holes:
-        circles.insert(0, circles_at(BRAILLE_DRILL, sheet.holes, _dot_radius_in(sheet, layouts)))
+        holes = list(sheet.drill_holes(plates))
+        circles.insert(0, circles_at(BRAILLE_DRILL, holes, _dot_radius_in(sheet, plates)))
     return [*shapes, *edges], circles, strokes
 
 
-def _dot_radius_in(sheet: NestedSheet, layouts: Mapping[str, SignLayout]) -> float:
-    plate = next(plate for plate in sheet.plates if plate.sign_id and layouts[plate.sign_id].dots)
-    return layouts[plate.sign_id].cell_size.base_mm / 2 / MM_PER_INCH
+def _dot_radius_in(sheet: NestedSheet, plates: Mapping[str, Plate]) -> float:
+    plate = next(plate for plate in sheet.plates if plate.sign_id and plates[plate.sign_id].dots)
+    return plates[plate.sign_id].cell_size.base_mm / 2 / MM_PER_INCH
 
 
 def _render_patches(job: Job, sheet: NestedSheet, count: int) -> list[OutFile]:

@@ -8,7 +8,6 @@ from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.cut_drawing import (
     RAISED_CUT,
-    cuts_by_sign,
     draw_paths,
     layers_of,
     path_notes,
@@ -33,9 +32,8 @@ class SignDxf:
     name, suffix = "sign-dxf", ".dxf"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        cuts = cuts_by_sign(job)
         for record, layout in released_signs(job):
-            data = _render_sign(job, record, layout, cuts.get(record.request.sign_id))
+            data = _render_sign(job, record, layout, record.cut if job.bench else None)
             yield OutFile(production_path(record, self.suffix), data)
 
     def recipe(self, job: Job, record: SignRecord) -> str:
@@ -49,10 +47,10 @@ def _render_sign(job: Job, record: SignRecord, layout: SignLayout, cut: SignCut 
     if cut is None:
         return render_dxf(layers_of(LAYERS), comments, drawing.shapes, drawing.circles)
     shapes = (*drawing.shapes, *draw_paths(RAISED_CUT, cut.paths))
-    return render_dxf(layers_of((*LAYERS, RAISED_CUT)), comments, shapes, tuple(_as_drilled(drawing, cut)))
+    return render_dxf(layers_of((*LAYERS, RAISED_CUT)), comments, shapes, tuple(_as_drilled(drawing, record)))
 
 
-def _as_drilled(drawing: Drawing, cut: SignCut) -> Iterator[Circles]:
+def _as_drilled(drawing: Drawing, record: SignRecord) -> Iterator[Circles]:
     """The circles with the braille in drilling order; the machine may take them as they come.
 
     Raises:
@@ -62,9 +60,12 @@ def _as_drilled(drawing: Drawing, cut: SignCut) -> Iterator[Circles]:
         if circles.layer != BRAILLE_DRILL:
             yield circles
             continue
-        drilled = circles_at(BRAILLE_DRILL, cut.holes, circles.radius)
+        holes = list(record.plate.drill_holes()) if record.plate else []
+        drilled = circles_at(BRAILLE_DRILL, holes, circles.radius)
         if sorted(drilled.centers.tolist()) != sorted(circles.centers.tolist()):
-            raise ValueError(f"the holes of sign {cut.sign_id!r} in drilling order are not those of its braille")
+            raise ValueError(
+                f"the holes of sign {record.request.sign_id!r} in drilling order are not those of its braille"
+            )
         yield drilled
 
 

@@ -103,7 +103,7 @@ def sign_sheet(job: Job) -> Sheet:
 
 
 def _sign_row(record: SignRecord, mounting: Mounting | None) -> tuple[Value, ...]:
-    request, layout = record.request, record.layout
+    request, plate = record.request, record.plate
     return (
         request.sign_id,
         record.status.value,
@@ -121,7 +121,7 @@ def _sign_row(record: SignRecord, mounting: Mounting | None) -> tuple[Value, ...
         side_words(request),
         f"{mounting.side}; top edge {inch_text(mounting.top_mm)} above the floor" if mounting else "",
         request.quantity,
-        f"{inch_text(layout.width_mm)} x {inch_text(layout.height_mm)}" if layout else "",
+        f"{inch_text(plate.width_mm)} x {inch_text(plate.height_mm)}" if plate else "",
         record.design[:12],
         request.rule,
         request.reason,

@@ -39,6 +39,6 @@ def sentence(text: str) -> str:
 
 def raised_lines(record: SignRecord) -> tuple[str, ...]:
     """Raised text as cut, top to bottom; as asked for where the sign has no layout."""
-    if record.layout is None:
+    if record.plate is None:
         return tuple(message.text for message in record.request.messages)
-    return tuple(line.text for line in sorted(record.layout.lines, key=lambda line: -line.baseline_mm))
+    return record.plate.texts

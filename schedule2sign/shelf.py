@@ -1,0 +1,128 @@
+"""Made signs put away while a job is worked on: as texts in a file without a name, opened when they are drawn."""
+
+import os
+import re
+import tempfile
+from collections import OrderedDict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from schedule2sign.errors import InputError
+from schedule2sign.model.job import Holder, InHand, MadeSign
+from schedule2sign.plainform import Common, from_text, to_text
+
+_OPEN = 6000  # signs that stay open: all of a job of some thousand
+# What this run put away can be read; the checksums of an earlier run's folder say only that it is unchanged.
+_FOREIGN = (
+    "What an earlier run left for this one (folder rebuild in its output) was not written by this program. "
+    "Build with --anew, or into another folder."
+)
+_COMMON = re.compile(r'\["@","([0-9a-f]+)"\]')
+
+
+class Shelf:
+    """Texts of made signs, and what is common to them.
+
+    Processes forked from this one read what was put away before; each has its own open signs.
+    """
+
+    def __init__(self) -> None:
+        self.common = Common()
+        self._end = 0
+        self._file: int | None = None
+        self._open: OrderedDict[int, MadeSign] = OrderedDict()
+
+    def put(self, text: str) -> "Shelved":
+        """Put a made sign away.
+
+        Raises:
+            InputError: the disk for temporary files refuses.
+        """
+        data = memoryview(text.encode("ascii"))
+        place = Shelved(self, self._end, len(data))
+        try:
+            if self._file is None:
+                with tempfile.TemporaryFile() as file:
+                    self._file = os.dup(file.fileno())
+            while data:
+                written = os.pwrite(self._file, data, self._end)
+                data, self._end = data[written:], self._end + written
+        except OSError as error:
+            raise InputError(
+                f"The signs do not fit into the folder for temporary files ({tempfile.gettempdir()}): {error.strerror}. "
+                "Make room there, or name another folder in the environment variable TMPDIR."
+            ) from error
+        return place
+
+    def open(self, start: int, size: int) -> MadeSign:
+        """A sign; those asked for last stay open."""
+        found = self._open.pop(start, None)
+        if found is None:
+            found = self._unpack(self.read(start, size))
+            if len(self._open) >= _OPEN:
+                self._open.popitem(last=False)
+        self._open[start] = found
+        return found
+
+    def _unpack(self, text: str) -> MadeSign:
+        try:
+            found = from_text(text, self.common)
+        except (ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError) as error:
+            raise InputError(_FOREIGN) from error
+        if not isinstance(found, MadeSign):
+            raise InputError(_FOREIGN)
+        return found
+
+    def read(self, start: int, size: int) -> str:
+        """The text of a sign."""
+        data = os.pread(self._file, size, start) if self._file is not None else b""
+        if len(data) != size:
+            raise ValueError(f"{size} bytes were put away and {len(data)} are left")
+        return data.decode("ascii")
+
+    def __del__(self) -> None:
+        if self._file is not None:
+            os.close(self._file)
+
+
+@dataclass(frozen=True, slots=True)
+class Shelved:
+    """A made sign that lies on a shelf."""
+
+    shelf: Shelf
+    start: int
+    size: int
+
+    def open(self) -> MadeSign:
+        return self.shelf.open(self.start, self.size)
+
+
+def written_out(holder: Holder, common: Common) -> str:
+    """A made sign as text, with what it has in common with others.
+
+    Raises:
+        TypeError: the holder is none of this program's.
+    """
+    if isinstance(holder, InHand):
+        return to_text(holder.made, common)
+    if not isinstance(holder, Shelved):
+        raise TypeError(f"what a {type(holder).__name__} holds cannot be written out")
+    text = holder.shelf.read(holder.start, holder.size)
+    copy_common(text, holder.shelf.common, common)
+    return text
+
+
+def copy_common(text: str, given: Common, to: Common) -> None:
+    """Give a text's common values to where it will be read, and what these are made of."""
+    left = set(_COMMON.findall(text))
+    while left:
+        digest = left.pop()
+        if digest not in to.texts:
+            to.texts[digest] = given.texts[digest]
+            left.update(_COMMON.findall(given.texts[digest]))
+
+
+def put_away(holders: Iterable[InHand]) -> tuple[list[str], dict[str, str]]:
+    """Made signs as texts, and the texts of what is common to them: as one process sends them to another."""
+    common = Common()
+    return [to_text(holder.made, common) for holder in holders], common.texts
