@@ -2,6 +2,7 @@
 
 import hashlib
 import platform
+import sys
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -16,7 +17,7 @@ _NOT_CODE = frozenset({"__pycache__", "_shipped"})  # what is shipped is read, a
 @cache
 def program_digest() -> str:
     """SHA-256 of every file of the package and of the versions in use: another program, another digest."""
-    versions = [platform.python_version(), shapely.geos_version_string, *map(version, _LIBRARIES)]
+    versions = [platform.python_version(), sys.byteorder, shapely.geos_version_string, *map(version, _LIBRARIES)]
     found = hashlib.sha256(repr(versions).encode())
     for path in sorted(_PACKAGE.rglob("*")):
         inside = path.relative_to(_PACKAGE)

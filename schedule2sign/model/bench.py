@@ -197,7 +197,7 @@ class NestedSheet:
         """The braille holes of the whole sheet in drilling order, by the plates of its signs."""
         for place in self.plates:
             if place.sign_id:
-                yield from map(place.place, plates[place.sign_id].drill_holes(turned=place.turned))
+                yield from map(place.place, plates[place.sign_id].drilled.points(turned=place.turned))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

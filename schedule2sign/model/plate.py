@@ -10,6 +10,36 @@ from schedule2sign.model.shape import Box, Build, Hole, Point, Ring
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrillRows:
+    """Braille holes in drilling order: line by line, in a line row by row from the top, in a row left to right.
+
+    Attributes:
+        packed: x and y of every hole in turn, in mm, as packed floats.
+        rows: how many holes each row of dots has.
+    """
+
+    packed: bytes
+    rows: tuple[int, ...]
+
+    def __len__(self) -> int:
+        return sum(self.rows)
+
+    def points(self, *, turned: bool = False) -> Iterator[Point]:
+        """The holes, in mm from the plate's lower left corner.
+
+        On a plate `turned` a quarter turn counter-clockwise the rows run up; they are drilled from their far end,
+        downward, to save run-ins.
+        """
+        numbers = unpack_numbers(self.packed)
+        points = list(zip(numbers[::2], numbers[1::2], strict=True))
+        first = 0
+        for count in self.rows:
+            row = points[first : first + count]
+            yield from reversed(row) if turned else row
+            first += count
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plate:
     """A plate in the hand: size, build, and where raised text, braille and openings are on it.
 
@@ -18,8 +48,6 @@ class Plate:
         baselines_mm: of the raised lines, in the order of the layout, from the plate's lower edge.
         tactile_mm: lowest and highest tactile line, from the plate's lower edge; None where nothing is tactile text.
         span_mm: left and right end of what is read by touch.
-        drilled: braille holes in drilling order: x and y in turn, as packed floats.
-        rows: how many holes each row of dots has, in the same order.
         braille_lines: lines of braille.
         patches: raised sheet laid on it.
         outline: edge of a plate that is no rectangle; () is a rectangle with its corner radius.
@@ -36,32 +64,12 @@ class Plate:
     baselines_mm: tuple[float, ...]
     tactile_mm: tuple[float, float] | None
     span_mm: tuple[float, float]
-    drilled: bytes
-    rows: tuple[int, ...]
+    drilled: DrillRows
     braille_lines: int
     patches: tuple[Box, ...]
     holes: tuple[Hole, ...]
     window: Box | None
     remedies: tuple[str, ...]
-
-    @property
-    def dots(self) -> int:
-        """How many there are."""
-        return len(self.drilled) // 16
-
-    def drill_holes(self, *, turned: bool = False) -> Iterator[Point]:
-        """Line by line, in a line row by row from the top, in a row left to right.
-
-        On a plate `turned` a quarter turn counter-clockwise the rows run up; they are drilled from their far end,
-        downward, to save run-ins.
-        """
-        numbers = unpack_numbers(self.drilled)
-        points = list(zip(numbers[::2], numbers[1::2], strict=True))
-        first = 0
-        for count in self.rows:
-            row = points[first : first + count]
-            yield from reversed(row) if turned else row
-            first += count
 
 
 def pack_numbers(numbers: Iterator[float]) -> bytes:

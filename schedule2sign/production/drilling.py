@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import chain, groupby
 from typing import Any
 
 import numpy
@@ -10,6 +11,7 @@ import shapely
 from schedule2sign.geometry.rings import box_of
 from schedule2sign.model.bench import Run
 from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.plate import DrillRows, pack_numbers
 from schedule2sign.model.process import Process
 from schedule2sign.model.shape import Box, Dot, Point, SignLayout
 from schedule2sign.production.amounts import length_text
@@ -25,12 +27,21 @@ def order_dots(dots: Sequence[Dot]) -> tuple[Dot, ...]:
 
     A stopped job then shows which lines are done, and every row runs one way.
     """
-    return tuple(sorted(dots, key=lambda dot: (*drilling_row(dot), dot.x_mm, -dot.y_mm)))
+    return tuple(sorted(dots, key=lambda dot: (*_row(dot), dot.x_mm, -dot.y_mm)))
 
 
-def drilling_row(dot: Dot) -> tuple[int, int]:
+def _row(dot: Dot) -> tuple[int, int]:
     """The line of braille, and which of its three rows."""
     return dot.line, (dot.number - 1) % 3
+
+
+def drill_rows(dots: Sequence[Dot]) -> DrillRows:
+    """The dots in drilling order, in little memory."""
+    ordered = order_dots(dots)
+    return DrillRows(
+        packed=pack_numbers(chain.from_iterable((dot.x_mm, dot.y_mm) for dot in ordered)),
+        rows=tuple(sum(1 for _ in row) for _, row in groupby(ordered, key=_row)),
+    )
 
 
 def plan_run(holes: Sequence[Point], run_in_mm: float) -> Run:

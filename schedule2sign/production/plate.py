@@ -1,18 +1,15 @@
 """A finished layout as the few facts that planning, papers and lists need of it."""
 
-from itertools import chain, groupby
-
-from schedule2sign.model.plate import Plate, pack_numbers
+from schedule2sign.model.plate import Plate
 from schedule2sign.model.process import Method, Process
 from schedule2sign.model.shape import Box, SignLayout
-from schedule2sign.production.drilling import drilling_row, order_dots
+from schedule2sign.production.drilling import drill_rows
 from schedule2sign.production.mounting import tactile_baselines, tactile_span
 from schedule2sign.production.takeoff import patches
 
 
 def describe_plate(layout: SignLayout, process: Process) -> Plate:
     """What stands on the plate, and what is laid on it."""
-    dots = order_dots(layout.dots)
     return Plate(
         width_mm=layout.width_mm,
         height_mm=layout.height_mm,
@@ -25,8 +22,7 @@ def describe_plate(layout: SignLayout, process: Process) -> Plate:
         baselines_mm=tuple(line.baseline_mm for line in layout.lines),
         tactile_mm=tactile_baselines(layout),
         span_mm=tactile_span(layout),
-        drilled=pack_numbers(chain.from_iterable((dot.x_mm, dot.y_mm) for dot in dots)),
-        rows=tuple(sum(1 for _ in row) for _, row in groupby(dots, key=drilling_row)),
+        drilled=drill_rows(layout.dots),
         braille_lines=len(layout.braille),
         patches=lay_patches(layout, process),
         holes=layout.holes,

@@ -18,7 +18,7 @@ from schedule2sign.writers.sign_svg import SignSvg
 FOLDER = "rebuild"
 DRAWINGS = f"{FOLDER}/drawings.json.gz"  # what each production file was made of
 WORKS = f"{FOLDER}/works-"
-_MANY = 25  # works in a file
+_MANY = 100  # works in a file
 _KINDS = (SignDxf(), SignSvg())
 
 

@@ -143,7 +143,7 @@ def _draw_sheet(
 
 
 def _dot_radius_in(sheet: NestedSheet, plates: Mapping[str, Plate]) -> float:
-    plate = next(plate for plate in sheet.plates if plate.sign_id and plates[plate.sign_id].dots)
+    plate = next(plate for plate in sheet.plates if plate.sign_id and len(plates[plate.sign_id].drilled))
     return plates[plate.sign_id].cell_size.base_mm / 2 / MM_PER_INCH
 
 

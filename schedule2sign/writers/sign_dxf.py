@@ -60,7 +60,7 @@ def _as_drilled(drawing: Drawing, record: SignRecord) -> Iterator[Circles]:
         if circles.layer != BRAILLE_DRILL:
             yield circles
             continue
-        holes = list(record.plate.drill_holes()) if record.plate else []
+        holes = list(record.plate.drilled.points()) if record.plate else []
         drilled = circles_at(BRAILLE_DRILL, holes, circles.radius)
         if sorted(drilled.centers.tolist()) != sorted(circles.centers.tolist()):
             raise ValueError(

@@ -6,8 +6,9 @@ from schedule2sign.geometry.design import design_hash
 from schedule2sign.geometry.dotgrid import line_span_mm, place_line
 from schedule2sign.model.braille import BrailleLine, CellSize, Engine
 from schedule2sign.model.flag import Flag, Severity
-from schedule2sign.model.job import Accounting, Job, SignRecord, Standard, Status
+from schedule2sign.model.job import Accounting, InHand, Job, MadeSign, SignRecord, SignWork, Standard, Status
 from schedule2sign.model.named import Change, NamedRow
+from schedule2sign.model.process import Process
 from schedule2sign.model.rule import Outcome, Verdict
 from schedule2sign.model.schedule import Cell, Field, InputFile, RawRow, RowKind, Schedule
 from schedule2sign.model.settings import Settings
@@ -25,6 +26,9 @@ from schedule2sign.model.shape import (
 )
 from schedule2sign.model.sign import Decision, Message, Role, RowOutcome, Side, SignRequest
 from schedule2sign.model.source import Source
+from schedule2sign.production.plan import plan_sign
+from schedule2sign.production.plate import describe_plate
+from schedule2sign.production.process import load_process
 
 FILE, SHEET = "harbor-hall-doors.xlsx", "DOORS"
 # The middle of each range of ADA 2010 Table 703.3.1, in mm.
@@ -164,20 +168,57 @@ def ask_sign(sign_id: str, row: int, texts: tuple[str, ...], **more: object) -> 
     return SignRequest(**{**values, **more})
 
 
+def work_of(layout: SignLayout, verdicts: tuple[Verdict, ...], process: Process | None = None) -> SignWork:
+    """A work as the signmaker gives it, without a key: no later run takes it over."""
+    process = process or load_process()
+    cut = plan_sign(layout, process)
+    return SignWork(
+        key="",
+        made_with="",
+        flags=(),
+        design=design_hash(layout),
+        braille=layout.braille,
+        plate=describe_plate(layout, process),
+        cutting=cut.cutting,
+        holder=InHand(made=MadeSign(layout=layout, verdicts=verdicts, cut=cut)),
+    )
+
+
+def no_work(braille: tuple[BrailleLine, ...] = (), design: str = "") -> SignWork:
+    """What is left of a sign that could not be laid out."""
+    return SignWork(key="", made_with="", flags=(), design=design, braille=braille)
+
+
+def with_layout(record: SignRecord, layout: SignLayout, verdicts: tuple[Verdict, ...] | None = None) -> SignRecord:
+    """The sign made otherwise, without a plan for the bench."""
+    made = MadeSign(layout=layout, verdicts=record.verdicts if verdicts is None else verdicts, cut=None)
+    plate = describe_plate(layout, load_process())
+    return replace(record, work=replace(record.work, plate=plate, holder=InHand(made=made)))
+
+
+def made_with(job: Job, process: Process) -> Job:
+    """The job with every sign cut by this process."""
+    signs = (
+        replace(one, work=work_of(one.layout, one.verdicts, process)) if one.layout is not None else one
+        for one in job.signs
+    )
+    return replace(job, signs=tuple(signs))
+
+
 def record(layout: SignLayout, flags: tuple[Flag, ...] = ()) -> SignRecord:
     held = any(flag.severity in (Severity.HOLD, Severity.STOP) for flag in flags)
     sign_id = layout.request.sign_id
     return SignRecord(
         request=layout.request,
-        braille=layout.braille,
-        layout=layout,
-        verdicts=(
-            Verdict(rule="braille/dot-pitch", outcome=Outcome.MET),
-            Verdict(rule="raised/stroke", outcome=Outcome.MET),
+        work=work_of(
+            layout,
+            (
+                Verdict(rule="braille/dot-pitch", outcome=Outcome.MET),
+                Verdict(rule="raised/stroke", outcome=Outcome.MET),
+            ),
         ),
         flags=flags,
         status=Status.HELD if held else Status.RELEASED,
-        design=design_hash(layout),
         files=() if held else (f"signs/{sign_id}.dxf", f"signs/{sign_id}.svg"),
     )
 
@@ -265,12 +306,9 @@ def sign_without_layout() -> SignRecord:
     )
     return SignRecord(
         request=request,
-        braille=(BrailleLine(text="104", cells="⠼⠁⠚⠙", code="ueb-g2"),),
-        layout=None,
-        verdicts=(),
+        work=no_work((BrailleLine(text="104", cells="⠼⠁⠚⠙", code="ueb-g2"),)),
         flags=(wide,),
         status=Status.HELD,
-        design="",
         files=(),
     )
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from schedule2sign.model.flag import Flag, Severity, holds
-from schedule2sign.model.job import SignRecord, Status
+from schedule2sign.model.job import SignRecord, SignWork, Status
 from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import Cell, Field, RawRow, RowKind, Schedule
 from schedule2sign.model.settings import Finality, Settings, SuffixMeaning
@@ -16,6 +16,8 @@ from schedule2sign.model.sign import RowOutcome, SignList
 from schedule2sign.model.source import Source
 from schedule2sign.signlist.account import count_rows
 from schedule2sign.signlist.decide import decide_signs
+
+NO_WORK = SignWork(key="", made_with="", flags=(), design="", braille=())
 
 _MARKS = ["", "101", "101A", "101a", "101B", "101L", "101R", "102", "S1", "..\\x", "1E10", "T" * 300, "101/102"]
 _NAMES = [
@@ -75,7 +77,7 @@ _settings = st.builds(
 def _records(sign_list: SignList) -> list[SignRecord]:
     return [
         SignRecord(
-            request=request, braille=(), layout=None, verdicts=(), flags=request.flags, design="", files=(),
+            request=request, work=NO_WORK, flags=request.flags, files=(),
             status=Status.HELD if holds(request.flags) else Status.RELEASED,
         )
         for request in sign_list.requests

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from schedule2sign.model.flag import Flag, Severity, holds
-from schedule2sign.model.job import SignRecord, Status
+from schedule2sign.model.job import SignRecord, SignWork, Status
 from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import Cell, Field, RawRow, RowKind, Schedule
 from schedule2sign.model.settings import Settings
@@ -20,6 +20,8 @@ from schedule2sign.signlist.answersheet import read_answers
 from schedule2sign.signlist.decide import decide_signs
 from schedule2sign.writers.sheet import render_workbook
 from schedule2sign.writers.sign_list import carried_sheet, sign_sheet, unsigned_sheet
+
+NO_WORK = SignWork(key="", made_with="", flags=(), design="", braille=())
 
 _DOUBT = Flag(code="naming/spelling", severity=Severity.HOLD, message="a doubt")
 _NAMES = [
@@ -72,7 +74,7 @@ def _fields(flag: Flag) -> dict[str, object]:
 def _records(sign_list: SignList) -> list[SignRecord]:
     return [
         SignRecord(
-            request=request, braille=(), layout=None, verdicts=(), flags=request.flags, design="", files=(),
+            request=request, work=NO_WORK, flags=request.flags, files=(),
             status=Status.HELD if holds(request.flags) else Status.RELEASED,
         )
         for request in sign_list.requests

@@ -49,8 +49,9 @@ def sample():
 
 @cache
 def planned(**overrides):
-    job = sample().sample_job()
-    return replace(job, bench=plan_bench(job, load_process(overrides=dict(overrides))))
+    process = load_process(overrides=dict(overrides))
+    job = sample().made_with(sample().sample_job(), process)
+    return replace(job, bench=plan_bench(job, process))
 
 
 def files_of(job, *writers):

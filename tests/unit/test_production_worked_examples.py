@@ -22,7 +22,7 @@ from schedule2sign.production.dome import (
     seat_sum_mm,
     whole_steps,
 )
-from schedule2sign.production.drilling import order_dots, plan_run
+from schedule2sign.production.drilling import drill_rows, order_dots, plan_run
 from schedule2sign.production.machining import check_setup
 from schedule2sign.production.mounting import choose_top, least_frame_gap, top_band
 from schedule2sign.production.nesting import Plate, grid_count, nest_plates
@@ -406,16 +406,15 @@ class TestE12Backlash:
         assert found == pytest.approx([narrow, wide])
 
     def test_rows_of_a_turned_plate_run_down(self):
-        dots = order_dots(men(), turned=True)
-        turned = plan_run([(-d.y_mm, d.x_mm) for d in dots], 0.508)
-        upward = plan_run([(-d.y_mm, d.x_mm) for d in order_dots(men())], 0.508)
+        rows = drill_rows(men())
+        turned = plan_run([(-y, x) for x, y in rows.points(turned=True)], 0.508)
+        upward = plan_run([(-y, x) for x, y in rows.points()], 0.508)
         assert turned.length_mm < upward.length_mm
         assert len(turned.points) < len(upward.points)
 
     @pytest.mark.parametrize("turned", [False, True])
     def test_our_run_reaches_every_hole_from_one_side(self, turned):
-        dots = order_dots(men(), turned=turned)
-        holes = [(-d.y_mm, d.x_mm) if turned else (d.x_mm, d.y_mm) for d in dots]
+        holes = [(-y, x) if turned else (x, y) for x, y in drill_rows(men()).points(turned=turned)]
         # A second sign above and to the left: the drill must climb and come back.
         holes += [(x - 50.0, y + 80.0) for x, y in holes]
         run = plan_run(holes, 0.508)

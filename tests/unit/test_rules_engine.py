@@ -14,7 +14,7 @@ from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.rule import FLOAT_NOISE_MM, Basis, Limit, Outcome, Verdict
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.rules.engine import check_sign, flag_verdicts, judge_rule, measure_margin
-from schedule2sign.rules.margins import flag_close
+from schedule2sign.rules.margins import find_close, flag_close
 from schedule2sign.rules.profile import load_profile
 from schedule2sign.rules.registry import BY_ID, RULES
 from schedule2sign.rules.rule import Measured, Rule, Stated
@@ -281,7 +281,7 @@ def test_a_value_is_printed_so_that_it_differs_from_the_limit_it_breaks(
 def close(changes: dict[str, object], tolerance_in: float, profile: object = FEDERAL) -> dict[str, Flag]:
     """Notes by rule."""
     sign = build_sign(changes)
-    flags = flag_close([("CASE-1", check_sign(sign, profile))], tolerance_in * 25.4)  # type: ignore[arg-type]
+    flags = flag_close([("CASE-1", find_close(check_sign(sign, profile), tolerance_in * 25.4))], tolerance_in * 25.4)  # type: ignore[arg-type]
     assert all(flag.severity is Severity.NOTE for flag in flags)
     return {flag.code.removeprefix("rules/").removesuffix("/close-to-limit"): flag for flag in flags}
 
@@ -338,7 +338,7 @@ def test_many_close_signs_make_one_note_that_names_the_closest() -> None:
         (f"S-{i}", check_sign(build_sign({"height": "0.75 in", "dot_height": f"0.0{251 + i} in"}), FEDERAL))
         for i in range(8)
     ]
-    (flag,) = flag_close(verdicts, 0.0019 * 25.4)
+    (flag,) = flag_close([(sign, find_close(found, 0.0019 * 25.4)) for sign, found in verdicts], 0.0019 * 25.4)
     assert "could carry 8 signs over; closest 0.0251 in, 0.0001 in inside 0.025 to 0.037 in" in flag.message
     assert "on S-0, " in flag.message
     assert flag.message.endswith("Signs: S-0, S-1, S-2, S-3, S-4 and 3 more.")

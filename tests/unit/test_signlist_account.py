@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from schedule2sign.errors import AccountingError
-from schedule2sign.model.job import SignRecord, Status
+from schedule2sign.model.job import SignRecord, SignWork, Status
 from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import Cell, Field, RawRow, RowKind, Schedule
 from schedule2sign.model.settings import Settings
@@ -46,12 +46,9 @@ def _record(request) -> SignRecord:
     design = " ".join(message.text for message in request.messages)
     return SignRecord(
         request=request,
-        braille=(),
-        layout=None,
-        verdicts=(),
+        work=SignWork(key="", made_with="", flags=(), design=design, braille=()),
         flags=request.flags,
         status=status,
-        design=design,
         files=(),
     )
 

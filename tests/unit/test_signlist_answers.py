@@ -11,7 +11,7 @@ from openpyxl import Workbook, load_workbook
 
 from schedule2sign.errors import InputError
 from schedule2sign.model.flag import Flag, Severity, holds
-from schedule2sign.model.job import SignRecord, Status
+from schedule2sign.model.job import SignRecord, SignWork, Status
 from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import Cell, Field, RawRow, RowKind
 from schedule2sign.model.settings import Settings
@@ -22,6 +22,8 @@ from schedule2sign.signlist.answersheet import read_answers
 from schedule2sign.signlist.decide import decide_signs
 from schedule2sign.writers.sheet import render_workbook
 from schedule2sign.writers.sign_list import DECISIONS, carried_sheet, sign_sheet, unsigned_sheet
+
+NO_WORK = SignWork(key="", made_with="", flags=(), design="", braille=())
 
 SPELLING = "naming/spelling"
 NAMES = {
@@ -61,7 +63,7 @@ def _write(path: Path, sign_list: SignList, answers: dict[str, tuple[str, str]])
     """The tool's own sheet, with a person's answers typed in: sign id, or door of a row without a sign."""
     signs = [
         SignRecord(
-            request=request, braille=(), layout=None, verdicts=(), flags=request.flags, design="", files=(),
+            request=request, work=NO_WORK, flags=request.flags, files=(),
             status=Status.HELD if holds(request.flags) else Status.RELEASED,
         )
         for request in sign_list.requests

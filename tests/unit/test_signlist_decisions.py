@@ -202,8 +202,7 @@ def test_a_lost_or_invented_row_breaks_the_account() -> None:
 
 
 def _record(request):
-    from schedule2sign.model.job import SignRecord, Status
+    from schedule2sign.model.job import SignRecord, SignWork, Status
 
-    return SignRecord(
-        request=request, braille=(), layout=None, verdicts=(), flags=(), status=Status.HELD, design="", files=()
-    )
+    work = SignWork(key="", made_with="", flags=(), design="", braille=())
+    return SignRecord(request=request, work=work, flags=(), status=Status.HELD, files=())

@@ -77,7 +77,7 @@ def read_dxf(data: bytes) -> "ezdxf.document.Drawing":
 def with_layout(job: Job, **changes: object) -> Job:
     """The job with its first sign's layout changed."""
     first = job.signs[0]
-    return replace(job, signs=(replace(first, layout=replace(first.layout, **changes)), *job.signs[1:]))
+    return replace(job, signs=(sample.with_layout(first, replace(first.layout, **changes)), *job.signs[1:]))
 
 
 def test_released_signs_get_both_files_and_held_signs_none(drawings: dict[str, bytes]) -> None:
@@ -295,7 +295,7 @@ def test_repeated_points_are_not_written_twice(job: Job) -> None:
 @pytest.mark.parametrize(
     "change",
     [
-        {"layout": None},
+        {"work": sample.no_work()},
         {"files": ()},
         {"flags": (Flag(code="rules/x", severity=Severity.HOLD, message="held"),)},
     ],

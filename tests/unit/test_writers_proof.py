@@ -33,9 +33,12 @@ def load_sample() -> ModuleType:
     return module
 
 
+sample = load_sample()
+
+
 @pytest.fixture(scope="module")
 def job() -> Job:
-    return load_sample().sample_job()
+    return sample.sample_job()
 
 
 def render(job: Job, folder: Path) -> Path:
@@ -166,7 +169,8 @@ def test_a_plate_is_drawn_at_the_scale_that_is_stated(job: Job, tmp_path: Path) 
     assert record.layout is not None
     # A second sign as long as it is wide, so that another scale is stated.
     wide = replace(
-        record, layout=replace(record.layout, width_mm=406.4), request=replace(record.request, sign_id="WIDE")
+        sample.with_layout(record, replace(record.layout, width_mm=406.4)),
+        request=replace(record.request, sign_id="WIDE"),
     )
     for one in (record, wide):
         path = render(final(replace(job, signs=(one,))), tmp_path)
@@ -241,8 +245,8 @@ def test_a_sign_with_more_to_say_than_a_page_holds_goes_on_over_the_page(job: Jo
     assert changes
     lines = (replace(record.braille[0], cells="⠿" * 3000, text="X" * 3000, back="x" * 3000),)
     request = replace(record.request, changes=changes, messages=record.request.messages)
-    monster = replace(record, request=request, flags=flags, braille=lines)
-    plain = replace(monster, layout=None)
+    monster = replace(record, request=request, flags=flags, work=replace(record.work, braille=lines))
+    plain = replace(monster, work=sample.no_work(lines))
     text = run("pdftotext", "-raw", render(replace(job, signs=(monster, plain, record)), tmp_path), "-")
     assert len(re.findall("2840 more cells", text)) == 2
     assert len(re.findall("and 52 more flags", text)) == 2

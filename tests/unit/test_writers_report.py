@@ -183,7 +183,7 @@ def test_measured_values_stand_with_limit_margin_and_clause(job: Job) -> None:
         findings=(Finding(code="too-small", message="Too close.", measurement=short),),
         closest=(short,),
     )
-    record = replace(job.signs[0], verdicts=(verdict,))
+    record = sample.with_layout(job.signs[0], job.signs[0].layout, (verdict,))
     data = data_of(render(replace(job, signs=(record,))))
     assert data["verdicts"] == [
         [
