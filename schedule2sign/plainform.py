@@ -149,7 +149,7 @@ def _column(values: tuple[Any, ...], kind: str, field: str, common: Common) -> F
 
 
 def _floats(head: str, numbers: Sequence[float]) -> Form:
-    if not isfinite(sum(numbers)):
+    if not all(map(isfinite, numbers)):
         raise ValueError("a number that is infinite or none has no plain form")
     return [head, _packed(pack_numbers(iter(numbers)))]
 

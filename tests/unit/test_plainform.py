@@ -4,6 +4,7 @@ The yardstick is Python's own `json` module and `repr`, which writes a float so 
 """
 
 import json
+import math
 from dataclasses import is_dataclass
 from datetime import date
 from typing import Any
@@ -14,12 +15,13 @@ from hypothesis import strategies as st
 
 from schedule2sign.model.bench import PathKind, SignCut
 from schedule2sign.model.flag import Flag, Severity
-from schedule2sign.model.job import SignWork
+from schedule2sign.model.job import MadeSign, SignWork
+from schedule2sign.model.plate import Plate
 from schedule2sign.model.process import Process
 from schedule2sign.model.rule import Verdict
 from schedule2sign.model.shape import Box, Dot, Hole, Outline, PlacedGlyph
 from schedule2sign.model.source import Source
-from schedule2sign.plainform import Table, kinds, take
+from schedule2sign.plainform import Common, from_text, kinds, to_text
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
 TEXTS = st.text(max_size=20)
@@ -43,12 +45,12 @@ VALUES = st.one_of(
 
 
 def there_and_back(*values: object) -> list[Any]:
-    """As a later run gets them: through JSON text."""
-    table = Table()
-    places = [table.put(value) for value in values]
-    nodes, forms = json.loads(json.dumps([table.nodes, places], allow_nan=False))
-    built = take(nodes)
-    return [built[form[0]] if isinstance(form, list) else form for form in forms]
+    """As a later run gets them: through texts alone."""
+    common = Common()
+    text = to_text(tuple(values), common)
+    back = from_text(text, Common(json.loads(json.dumps(common.texts))))
+    assert isinstance(back, tuple)
+    return list(back)
 
 
 @settings(max_examples=150, deadline=None)
@@ -68,9 +70,9 @@ def test_what_is_equal_is_one_again() -> None:
     box = Box(left_mm=0.0, bottom_mm=0.0, right_mm=1.0, top_mm=1.0)
     first, second = (Outline(char="L", height_mm=1.0, rings=(ring,), box=box) for _ in range(2))
     placed = tuple(PlacedGlyph(outline=one, x_mm=3.0, baseline_mm=0.0) for one in (first, second, first))
-    table = Table()
-    table.put(placed)
-    assert [node[0] for node in table.nodes].count("Outline") == 1
+    common = Common()
+    to_text(placed, common)
+    assert [json.loads(text)[0] for text in common.texts.values()].count("Outline") == 1
     (back,) = there_and_back(placed)
     assert len({id(one.outline) for one in back}) == 1
     assert [one.rings for one in back] == [one.rings for one in placed]
@@ -81,28 +83,40 @@ def test_what_is_equal_is_one_again() -> None:
 )
 def test_a_value_of_another_kind_is_refused(value: object) -> None:
     with pytest.raises(TypeError, match="has no plain form"):
-        Table().put((value,))
+        to_text((value,), Common())
 
 
 @pytest.mark.parametrize(
-    "nodes",
+    "form",
     [
-        [["Popen", "ls"]],
-        [["Box", 1.0]],
-        [["", [0]]],
-        [["", [7]]],
-        [["Severity=", "NOISE"]],
-        [["points", 1.0]],
-        [[]],
+        ["Popen", "ls"],
+        ["Box", 1.0],
+        ["Box*", ["", 1.0], ["", 1.0, 2.0], ["", 1.0], ["", 1.0]],
+        ["Box*", 1.0, 1.0, 1.0, 1.0],
+        ["@", "00"],
+        ["Severity=", "NOISE"],
+        ["points", "AAAAAAAA8D8="],
+        ["#", "AAAA"],
+        ["bytes", "ä"],
+        [],
         [3],
     ],
     ids=repr,
 )
-def test_nodes_that_no_table_makes_are_refused(nodes: list[Any]) -> None:
-    with pytest.raises((KeyError, IndexError, TypeError, ValueError)):
-        take(nodes)
+def test_forms_that_no_value_has_are_refused(form: list[Any]) -> None:
+    with pytest.raises((KeyError, IndexError, TypeError, ValueError, AttributeError)):
+        from_text(json.dumps(form), Common())
+
+
+@pytest.mark.parametrize("number", [math.inf, -math.inf, math.nan])
+@pytest.mark.parametrize(
+    "wrap", [lambda n: n, lambda n: (n, 1.0), lambda n: ((1.0, n),)], ids=["alone", "row", "point"]
+)
+def test_what_is_no_number_is_refused(wrap: Any, number: float) -> None:
+    with pytest.raises(ValueError):  # noqa: PT011 - json's own words for a number that stands alone
+        to_text(wrap(number), Common())
 
 
 def test_all_that_a_work_can_hold_has_a_plain_form() -> None:
-    assert {SignWork, SignCut, Verdict, Flag, Severity} <= set(kinds().values())
+    assert {SignWork, MadeSign, SignCut, Plate, Verdict, Flag, Severity} <= set(kinds().values())
     assert all(is_dataclass(kind) or hasattr(kind, "__members__") for kind in kinds().values())
