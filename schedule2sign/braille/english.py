@@ -39,9 +39,9 @@ def classify_english(text: str, book: WordBook) -> Reading:
 
 def _open_sentence(text: str, tokens: Tokens, book: WordBook, questions: Questions) -> Tokens:
     """The first word of a sentence takes a capital."""
-    openings = book.policy.sentence_openings
-    is_sentence = any(f"{text} ".startswith(f"{opening} ") and text != opening for opening in openings)
-    if not is_sentence or tokens[0].kind is not TokenKind.WORD:
+    if tokens[0].kind is not TokenKind.WORD or not any(
+        text.startswith(f"{opening} ") for opening in book.policy.sentence_openings
+    ):
         return {}
     questions.ask(
         "sentence",

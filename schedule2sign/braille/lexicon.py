@@ -5,7 +5,7 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import Any
 
@@ -136,6 +136,7 @@ def _signed_groups(term: CheckedTerm) -> Iterator[tuple[str, str]]:
     return zip(written.split(), read_ascii(term.braille).split(BLANK), strict=False)
 
 
+@lru_cache(maxsize=4096)  # a word is looked up in one list after the other
 def _key(text: str) -> str:
     return " ".join(text.upper().replace("\u2019", "'").split())
 

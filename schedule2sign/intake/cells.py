@@ -1,5 +1,6 @@
 """One value of a file to one grid cell, with what is odd about it."""
 
+import functools
 import re
 from datetime import date, datetime, time, timedelta
 
@@ -40,6 +41,8 @@ def make_cell(
         value: what the file holds (for a formula its last calculated value, None where there is none).
         formula: the formula's own text, "" where the cell holds a plain value.
     """
+    if isinstance(value, str) and not (formula or comment or struck):
+        return _text_cell(value)
     if formula and (value is None or value == ""):
         mark = Mark(
             code="intake/formula-without-value",
@@ -65,6 +68,18 @@ def make_cell(
     error = any(mark.code == "intake/error-value" for mark in marks)
     live = "" if struck or error else text
     return GridCell(text=live, given=text, marks=marks, numeric=numeric, comment=comment, struck=struck)
+
+
+@functools.lru_cache(maxsize=4096)  # rows say much the same, and one cell stands for all that are alike
+def _text_cell(text: str) -> GridCell | None:
+    """A cell with text and nothing else, as nearly all of them are."""
+    if not text.strip("\ufeff"):
+        return None
+    live, _, marks = _read_value(text, "")
+    if not live.strip() and not marks:
+        return None
+    error = any(mark.code == "intake/error-value" for mark in marks)
+    return GridCell(text="" if error else live, given=live, marks=marks)
 
 
 def _read_value(value: Value, number_format: str) -> tuple[str, bool, tuple[Mark, ...]]:

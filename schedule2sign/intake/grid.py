@@ -53,8 +53,13 @@ class GridRow:
     hidden: bool = False
 
     @property
-    def own(self) -> dict[int, GridCell]:
+    def own(self) -> Mapping[int, GridCell]:
         """Cells that are not the lower part of a merge."""
+        for cell in self.cells.values():
+            if cell.filled:
+                break
+        else:
+            return self.cells  # nearly always
         return {index: cell for index, cell in self.cells.items() if not cell.filled}
 
     @property
@@ -125,6 +130,7 @@ def squeeze(text: str) -> str:
     return text if plain == text else plain
 
 
+@functools.lru_cache(maxsize=4096)
 def is_void(text: str) -> bool:
     """True for text that means an empty cell: blanks, dashes, "n/a"."""
     plain = squeeze(text).lower()

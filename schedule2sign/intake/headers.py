@@ -3,7 +3,7 @@
 import functools
 import re
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from schedule2sign.intake.grid import is_void, load_table, squeeze
@@ -37,10 +37,13 @@ class Claim:
 @functools.lru_cache(maxsize=4096)
 def normalize_header(text: str) -> str:
     """ "ROOM\\nNO." and "Room #" are "room no"; "SpaceName" is "space name"; units in brackets go."""
+    tokens = load_table("headers.toml")["tokens"]
+    if text.isascii() and text.isalnum() and text == text.upper():
+        word = text.lower()  # one plain word, or the number of a door or room
+        return str(tokens.get(word, word))
     plain = unicodedata.normalize("NFKC", squeeze(text)).replace("#", " no ").replace("\u2116", " no ")
     plain = _APOSTROPHES.sub("", _BRACKETS.sub(" ", _CAMEL.sub(" ", plain)))
     words = _OTHER_SIGNS.sub(" ", plain.lower()).split()
-    tokens = load_table("headers.toml")["tokens"]
     words = [tokens.get(word, word) for word in words]
     # "ROOM NO. #" says it twice.
     return " ".join(word for index, word in enumerate(words) if index == 0 or word != words[index - 1])
@@ -111,16 +114,17 @@ def _fit(field: Field, values: Sequence[str]) -> tuple[int, str]:
     filled = [squeeze(value) for value in values if not is_void(value)]
     if not filled:
         return (-1, ", column empty") if field in IDENTITY else (0, "")
-    test, what = {
+    tests: dict[Field, tuple[Callable[[str], bool], str]] = {
         Field.DOOR: (is_mark, "marks"),
         Field.ROOM_NUMBER: (is_code, "numbers"),
         Field.FINAL_NUMBER: (is_code, "numbers"),
         Field.ROOM_NAME: (is_wordy, "words"),
         Field.LEVEL: (is_level_value, "levels"),
         Field.QUANTITY: (str.isdigit, "counts"),
-    }.get(field, (None, ""))
-    if test is None:
+    }
+    if field not in tests:
         return 0, ""
+    test, what = tests[field]
     share = sum(map(test, filled)) / len(filled)
     remark = f", {share:.0%} of {len(filled)} values are {what}"
     least = _FIT_SHARE if field in (Field.LEVEL, Field.QUANTITY) else _MISFIT_SHARE

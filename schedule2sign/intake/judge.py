@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from statistics import median
 
 from schedule2sign.intake.columns import Header
-from schedule2sign.intake.grid import Grid, GridRow, column_letter, is_void, load_table, squeeze
+from schedule2sign.intake.grid import Grid, GridRow, column_index, is_void, load_table, squeeze
 from schedule2sign.intake.headers import IDENTITY, normalize_header
 from schedule2sign.intake.patterns import (
     is_bare_level,
@@ -58,6 +58,7 @@ class Judge:
         self._grid = grid
         self._header = header
         self._seen = seen
+        self._words = header_words(header)
         self._habits = _study(header, body)
 
     def judge(self, row: GridRow, level: str, *, legend: bool) -> Judgement:
@@ -168,7 +169,7 @@ class Judge:
             if kind is RowKind.LEVEL:
                 return None  # Judged again, since it changes the level.
             return kind
-        return RowKind.HEADER if repeats_header(row, self._header) else None
+        return RowKind.HEADER if repeats_header(row, self._words) else None
 
     def _row_flag(self, row: GridRow, code: str, message: str, *, severity: Severity = Severity.ASK) -> Flag:
         fixes = {
@@ -186,14 +187,21 @@ class Judge:
         )
 
 
-def repeats_header(row: GridRow, header: Header) -> bool:
+def header_words(header: Header) -> Mapping[int, frozenset[str]]:
+    """The words of a header, by column."""
+    return {
+        column_index(match.column): frozenset(normalize_header(part) for part in match.header.split(" / "))
+        for match in header.columns
+    }
+
+
+def repeats_header(row: GridRow, words: Mapping[int, frozenset[str]]) -> bool:
     """True for a row with nothing but the header's own words, each in its column."""
-    names = {match.column: {normalize_header(part) for part in match.header.split(" / ")} for match in header.columns}
     texts = [(at, cell.given) for at, cell in row.own.items() if squeeze(cell.given)]
-    same = sum(normalize_header(text) in names.get(column_letter(at), ()) for at, text in texts)
-    if len(texts) == 1 and starts_legend((texts[0][1],)):
-        return False  # "NOTES:" under a column of notes heads the notes.
-    return bool(texts) and same == len(texts)
+    if not texts or not all(at in words and normalize_header(text) in words[at] for at, text in texts):
+        return False
+    # "NOTES:" under a column of notes heads the notes.
+    return len(texts) > 1 or not starts_legend((texts[0][1],))
 
 
 def _is_page_mark(text: str) -> bool:
@@ -202,7 +210,7 @@ def _is_page_mark(text: str) -> bool:
 
 def plain_texts(row: GridRow) -> tuple[str, ...]:
     """The row's own non-empty texts on one line each."""
-    return tuple(text for given in row.texts if (text := squeeze(given)))
+    return tuple([text for cell in row.cells.values() if not cell.filled and (text := squeeze(cell.given))])
 
 
 def _short(text: str) -> str:
@@ -235,6 +243,8 @@ def _has_code(row: GridRow, header: Header, shapes: frozenset[str] | None = None
 def _is_struck(row: GridRow, header: Header) -> bool:
     """True when all that identifies the row is struck through, or all of it is."""
     own = [cell for cell in row.own.values() if squeeze(cell.given)]
+    if own and not any(cell.struck for cell in own):
+        return False
     identity = [cell for at, cell in row.own.items() if header.fields.get(at) in IDENTITY and squeeze(cell.given)]
     return all(cell.struck for cell in identity or own)
 

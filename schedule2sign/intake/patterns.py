@@ -18,12 +18,13 @@ _COUNT_LENGTH = 9  # no building has more digits of anything
 _ENUMERATED = re.compile(r"(\(?\d{1,2}[.):]|\*+|\u2022|-)\s*[^\W\d_]{2}")
 
 
+@functools.lru_cache(maxsize=4096)  # a row is looked at many times, then never again
 def is_code(text: str) -> bool:
     """True for what looks like the number of a door or room: short, with a digit, without a long word."""
     plain = squeeze(text)
     return (
         len(plain) <= _CODE_LENGTH
-        and any(char.isdigit() for char in plain)
+        and any(map(str.isdigit, plain))
         and len(plain.split()) <= 2
         and not _LONG_WORD.search(plain)
     )
@@ -136,8 +137,10 @@ def starts_legend(texts: tuple[str, ...]) -> bool:
     starts = load_table("rows.toml")["legend"]["starts"]
     if len(texts) == 1:
         return any(re.match(rf"{re.escape(start)}(?:$|[:. ])", lower) for start in starts)
+    if lower.rstrip(":. ") not in starts:
+        return False
     words = {squeeze(text).lower().rstrip(".:") for text in texts}
-    return lower.rstrip(":. ") in starts and bool(words & {"date", "description", "by", "issue", "symbol", "meaning"})
+    return bool(words & {"date", "description", "by", "issue", "symbol", "meaning"})
 
 
 def is_remark(text: str) -> bool:

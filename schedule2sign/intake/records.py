@@ -82,7 +82,9 @@ class RecordMaker:
                 continue
             text, cell_flags = self._read_cell(row, at, cell, meaning)
             if kind is RowKind.DATA:
-                found += [*cell_flags, *self._contradictions(row, at, cell, meaning)]
+                found += cell_flags
+                if at in self._header.rivals:
+                    found += self._contradictions(row, at, cell, meaning)
             if not is_void(text):
                 cells.append(self._cell(at, text, meaning))
         if kind is RowKind.DATA and self._swaps:
@@ -110,7 +112,7 @@ class RecordMaker:
 
     def _contradictions(self, row: GridRow, at: int, cell: GridCell, meaning: Field) -> list[Flag]:
         """What another column that may be the same thing says otherwise: a wrong number is cut into the sign."""
-        others = ((other, row.cells.get(other)) for other in self._header.rivals.get(at, ()))
+        others = ((other, row.cells.get(other)) for other in self._header.rivals[at])
         return [
             self._flag(
                 row,

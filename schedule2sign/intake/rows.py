@@ -7,7 +7,7 @@ from pathlib import PurePath
 
 from schedule2sign.intake.columns import Header, Wish, build_header
 from schedule2sign.intake.grid import Grid, GridRow, squeeze
-from schedule2sign.intake.judge import Judge, plain_texts, repeats_header
+from schedule2sign.intake.judge import Judge, header_words, plain_texts, repeats_header
 from schedule2sign.intake.panes import split_panes
 from schedule2sign.intake.patterns import count_in, is_code, is_level_heading, level_in_title, starts_legend
 from schedule2sign.intake.records import RecordMaker
@@ -160,11 +160,12 @@ class _SheetReader:
     def _find_next(self, header: Header) -> tuple[int, Header | None]:
         """Index where another table's header starts, and that header."""
         start = header.last + 1
+        words = header_words(header)
         while (following := find_header(self._grid, start, len(self._grid.rows), {})) is not None:
             rows = self._grid.rows[following.first : following.last + 1]
             # One cell alone among records is no header of a table of one column.
             if len(following.columns) > 1 and not all(
-                plain_texts(row) in self._seen or repeats_header(row, header) for row in rows
+                plain_texts(row) in self._seen or repeats_header(row, words) for row in rows
             ):
                 return following.first, following
             start = following.last + 1

@@ -52,9 +52,9 @@ def letter_header(grid: Grid, wishes: Mapping[Field, Wish]) -> Header | None:
 
 def _may_be_header(row: GridRow, wishes: Mapping[Field, Wish]) -> bool:
     """True when the row by itself has enough known header texts; hidden rows count too."""
-    texts = [squeeze(text) for text in row.texts if squeeze(text)]
-    if not texts:
-        return False
+    texts = [plain for text in row.texts if (plain := squeeze(text))]
+    if not wishes and not any(map(fields_named, texts)):
+        return False  # nearly every row of a schedule
     given = {normalize_header(wish.header) for wish in wishes.values()}
     here = {normalize_header(text) for text in texts}
     if starts_legend(tuple(texts)) and not any(field in _KEYS for text in texts for field, _ in fields_named(text)):

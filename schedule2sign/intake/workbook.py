@@ -176,8 +176,22 @@ def _take_rows(page: Any, results: Any) -> Iterator[tuple[int, dict[int, GridCel
     """The rows that hold something; the page gives each cell away, for it takes ten times the room of one of ours."""
     # Formatted cells may go on to the end of the sheet, and asking openpyxl for rows would make every cell up to there.
     places = sorted(place for place, cell in page._cells.items() if cell.value is not None or cell.comment)
+    strikes = _FontStrikes()
     for number, of_row in groupby(places, key=itemgetter(0)):
-        yield number, {column - 1: _read_cell(page._cells.pop((row, column)), results) for row, column in of_row}
+        yield (
+            number,
+            {column - 1: _read_cell(page._cells.pop((row, column)), results, strikes) for row, column in of_row},
+        )
+
+
+class _FontStrikes(dict[int, bool]):
+    """Whether a font of the workbook strikes through, by its number: asking a cell for its font makes a font."""
+
+    def of(self, cell: Any) -> bool:
+        number = getattr(cell._style, "fontId", 0)  # a cell that has only a note has no style
+        if number not in self:
+            self[number] = bool(cell.font and cell.font.strike)
+        return self[number]
 
 
 def _conditional_strikes(name: str, page: Any) -> tuple[Flag, ...]:
@@ -200,18 +214,17 @@ def _conditional_strikes(name: str, page: Any) -> tuple[Flag, ...]:
     return (flag,)
 
 
-def _read_cell(cell: Any, results: Any) -> GridCell | None:
-    from openpyxl.cell.rich_text import CellRichText
-
+def _read_cell(cell: Any, results: Any, strikes: _FontStrikes) -> GridCell | None:
     value, formula = cell.value, ""
     if cell.data_type == "f":
         formula = getattr(value, "text", None) or str(value)
         value = results[cell.coordinate].value
     comment = cell.comment.text.strip() if cell.comment else ""
-    struck = bool(cell.font and cell.font.strike)
-    if isinstance(value, CellRichText):
+    struck = strikes.of(cell)
+    if isinstance(value, list):  # openpyxl's rich text
         return _read_rich(value, comment=comment, struck=struck)
-    return make_cell(value, number_format=cell.number_format, formula=formula, comment=comment, struck=struck)
+    shown_as = cell.number_format if isinstance(value, (int, float)) else "General"
+    return make_cell(value, number_format=shown_as, formula=formula, comment=comment, struck=struck)
 
 
 def _read_rich(value: Any, *, comment: str, struck: bool) -> GridCell | None:

@@ -13,22 +13,30 @@ _QUESTION = re.compile(r"(?<=\w)\?(?=\w)|(?<=\w)\?\?")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Characters:
-    """What each odd character becomes, from characters.toml."""
+    """What each odd character becomes, from characters.toml.
+
+    Attributes:
+        harmless: letters and digits that nothing is said about; a text of these alone stays as it is.
+    """
 
     plain: dict[int, str]
     lookalike: dict[int, str]
     invisible: dict[int, None]
     damage: tuple[str, ...]
     raised: frozenset[str]
+    harmless: frozenset[str]
 
     def tidy(self, text: str) -> str:
         """Plain quotes, dashes and single spaces, without recording: for keys and comparisons."""
+        if self.harmless.issuperset(text):
+            return text
         return " ".join(text.translate(self.plain).translate(self.invisible).split())
 
 
 def load_characters() -> Characters:
     """Read characters.toml."""
     data = read_table("characters.toml")
+    odd = {*data["plain"], *data["lookalike"], *data["invisible"]["codes"], *"".join(data["damage"]["marks"])}
     letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789 "
     return Characters(
         plain=str.maketrans(data["plain"]),
@@ -36,11 +44,14 @@ def load_characters() -> Characters:
         invisible=dict.fromkeys(map(ord, data["invisible"]["codes"])),
         damage=tuple(data["damage"]["marks"]),
         raised=frozenset(letters + data["raised"]["marks"]),
+        harmless=frozenset(letters + letters.lower()) - odd - {" "},
     )
 
 
 def clean_characters(draft: Draft, characters: Characters) -> bool:
     """Apply N08, N07, N02 and N01 to the draft; False when the text is damaged and must not be read further."""
+    if characters.harmless.issuperset(draft.text):
+        return True
     if _is_damaged(draft.text, characters):
         repaired = _repair(draft.text)
         proposal = f" It may have been {repaired!r}." if repaired else ""

@@ -124,7 +124,7 @@ def load_vocabulary(settings: Settings) -> Vocabulary:
 @cache
 def _read_words(name: str) -> frozenset[str]:
     """A word list of this folder in capitals; lines that start with # are remarks."""
-    return frozenset(line.upper() for line in read_text(name).splitlines() if line and not line.startswith("#"))
+    return frozenset([line for line in read_text(name).upper().splitlines() if line and line[0] != "#"])
 
 
 def _trade_words(abbreviations: dict[str, Any]) -> frozenset[str]:

@@ -5,6 +5,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from schedule2sign.model.sign import Side
 
@@ -12,6 +13,7 @@ MOST_CHARACTERS = 40
 _MOST_JOB, _MOST_LEVEL, _MOST_PLACE, _HASH = 12, 4, 15, 4
 _NUMBERED_LEVEL = re.compile(r"(LEVEL|FLOOR|STORY|BASEMENT|PARKING)? ?([A-Z]?)0*(\d{1,3})")
 # A period or a blank in a mark is common and becomes "_"; what else a file name cannot carry leaves a hash behind.
+_ODD = re.compile(r"[^A-Z0-9-]+")
 _POISON = re.compile(r"[^A-Za-z0-9 ._-]|\.\.|^(?:CON|PRN|AUX|NUL|COM\d|LPT\d)(?:\.|$)")
 
 
@@ -74,7 +76,7 @@ def sign_id(job: str, level: str, mark: str, letter: str, digest: str = "") -> s
 
 def is_marked(mark: str) -> bool:
     """True when the id of this mark carries a hash because a file name cannot carry the mark itself."""
-    return bool(_POISON.search(mark)) or len(_code(mark, len(mark))) > _MOST_PLACE or not _code(mark, len(mark))
+    return bool(_POISON.search(mark)) or not 0 < len(_code(mark, len(mark))) <= _MOST_PLACE
 
 
 def mark_code(mark: str, digest: str = "") -> str:
@@ -85,6 +87,7 @@ def mark_code(mark: str, digest: str = "") -> str:
     return f"{_code(mark, _MOST_PLACE - _HASH - 1) or 'X'}_{digest}"
 
 
+@lru_cache(maxsize=1024)  # a building has a few levels for its thousands of doors
 def level_code(level: str) -> str:
     """LEVEL 2 -> 02, BASEMENT 1 -> B1, LEVEL P1 -> P1, UPPER MEZZANINE -> UM, unknown -> X."""
     if found := _NUMBERED_LEVEL.fullmatch(level.upper()):
@@ -106,7 +109,7 @@ def _numbered(name: str, number: int) -> str:
 
 
 def _code(text: str, most: int) -> str:
-    return re.sub(r"[^A-Z0-9-]+", "_", text.upper())[:most].strip("-_")
+    return _ODD.sub("_", text.upper())[:most].strip("-_")
 
 
 def _digest(*texts: str) -> str:

@@ -3,6 +3,7 @@
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from functools import cache
 
 from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import Field
@@ -24,16 +25,18 @@ def find_discharge(rows: Sequence[NamedRow], levels: Sequence[str], said: str, b
     """Codes of the levels of exit discharge: the job file's, else those of rows that say so; empty where nobody does."""
     if said:
         return frozenset({level_code(plain(said))})
+    speaks = cache(book.discharge.search)  # rows say the same few names and levels again and again
     return frozenset(
         level_code(level)
         for row, level in zip(rows, levels, strict=True)
-        if level and any(book.discharge.search(text) for text in _texts(row))
+        if level and any(speaks(text) for text in _texts(row))
     )
 
 
 def _texts(row: NamedRow) -> Iterator[str]:
     yield from (plain(row.raw.level), plain(row.raw.text(Field.LEVEL)), row.name)
-    yield from (part.strip(" .") for part in re.split(r"[,;|]", plain(row.raw.text(Field.REMARKS))))
+    if remarks := plain(row.raw.text(Field.REMARKS)):
+        yield from (part.strip(" .") for part in re.split(r"[,;|]", remarks))
 
 
 def _only(levels: set[str]) -> str:

@@ -22,11 +22,11 @@ _CATEGORIES = ("assembly", "named", "open", "changeable")
 
 def with_occupant_load(opening: Opening, choice: Choice) -> Choice:
     """The choice with the load to post: a number of the file, "" where the file names a load and gives no number."""
+    if not choice.template or choice.category not in _CATEGORIES:
+        return choice
     given = plain(opening.text(Field.OCCUPANCY))
     parts = re.split(r"[;|]|,(?!\d{3}\b)", plain(opening.text(Field.REMARKS)))
     posted = next((part.strip() for part in parts if _SAYS_LOAD.search(part)), "")
-    if not choice.template or choice.category not in _CATEGORIES:
-        return choice
     cell = _ANY_GROUP.sub(" ", given).strip(" ,/;:-()")
     remark = _POSTED.sub("", posted).strip(" .")
     numbers = {_number(text) for text in (cell, remark) if text}

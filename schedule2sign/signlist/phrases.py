@@ -22,15 +22,20 @@ def compile_phrases(phrases: Iterable[str]) -> re.Pattern[str]:
 
     "..." stands for any words between: "FEMALE ... TOILET".
     """
-    parts = [_compile(phrase) for phrase in phrases]
+    alike: dict[tuple[str, str], list[str]] = {}
+    for phrase in phrases:
+        edges, core = _compile(phrase)
+        alike.setdefault(edges, []).append(core)
+    # What must stand before and after is looked at once for all phrases that share it.
+    parts = [f"{first}(?:{'|'.join(cores)}){last}" for (first, last), cores in alike.items()]
     return re.compile("|".join(parts)) if parts else NOTHING
 
 
-def _compile(phrase: str) -> str:
+def _compile(phrase: str) -> tuple[tuple[str, str], str]:
+    """What stands before and after the phrase, and the phrase itself."""
     whole, start, end = phrase.startswith("="), phrase.startswith("^"), phrase.endswith("$")
     core = plain(phrase.lstrip("=^").removesuffix("$"))
     gaps = (_DESIGNATOR.join(re.escape(part) for part in words.split("#")) for words in core.split(" ... "))
-    pattern = rf"{_AFTER}.*{_BEFORE}".join(gaps)
     first = "^" if whole or start else _BEFORE
     last = "$" if whole or end else _AFTER
-    return f"{first}{pattern}{last}"
+    return (first, last), rf"{_AFTER}.*{_BEFORE}".join(gaps)

@@ -14,8 +14,7 @@ _COMPARED = (
     Field.FINAL_NUMBER, Field.FROM_ROOM, Field.TO_ROOM, Field.ADJACENT, Field.LEAF, Field.HAND, Field.GLASS,
     Field.SIGN_TYPE, Field.INSERT, Field.OCCUPANCY, Field.QUANTITY, Field.REMARKS,
 )  # fmt: skip
-
-
+_NOTHING = ("",) * len(_COMPARED)
 _LETTERED = re.compile(r"(.*\d)[- ]?([A-Z])")
 
 
@@ -36,6 +35,8 @@ class Repeats:
 
 def row_content(row: NamedRow) -> tuple[str, ...]:
     """Everything of a row that may change its sign, as compared."""
+    if not any(cell.field in _COMPARED for cell in row.raw.cells):
+        return (row.door, row.room_number, row.name, *_NOTHING)  # most rows of most schedules
     return (row.door, row.room_number, row.name, *(plain(row.raw.text(field)) for field in _COMPARED))
 
 

@@ -122,4 +122,5 @@ def _rank(row: NamedRow) -> tuple[object, ...]:
 
 def adjacent_rooms(row: NamedRow) -> tuple[str, ...]:
     """Room numbers of the cell that names the spaces on both sides, in no known order."""
-    return tuple(sorted({part for part in _SEPARATORS.split(plain(row.raw.text(Field.ADJACENT))) if part}))
+    text = plain(row.raw.text(Field.ADJACENT))
+    return tuple(sorted({part for part in _SEPARATORS.split(text) if part})) if text else ()
