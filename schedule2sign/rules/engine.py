@@ -215,7 +215,12 @@ def _why_waived(keys: Sequence[str], profile: Profile) -> str:
 
 def flag_verdicts(layout: SignLayout, verdicts: Sequence[Verdict]) -> tuple[Flag, ...]:
     """Flags of a sign: one for each rule, finding code and limit; the worst place is named and the others counted."""
-    return tuple(flag for verdict in verdicts for flag in _flag_verdict(layout, verdict, BY_ID))
+    return tuple(
+        flag
+        for verdict in verdicts
+        if verdict.findings or verdict.outcome is Outcome.NOT_CHECKED
+        for flag in _flag_verdict(layout, verdict, BY_ID)
+    )
 
 
 def _flag_verdict(layout: SignLayout, verdict: Verdict, rules: Mapping[str, Rule]) -> Iterator[Flag]:
