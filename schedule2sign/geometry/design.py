@@ -22,16 +22,16 @@ def design_hash(layout: SignLayout) -> str:
     for line in layout.lines:
         parts.append(f"raised {line.text!r}")
         parts += [
-            f"glyph {_outline_digest(glyph.outline)} {_units(glyph.x_mm, glyph.baseline_mm)}" for glyph in line.glyphs
+            f"glyph {_outline_digest(glyph.outline)} {_point(glyph.x_mm, glyph.baseline_mm)}" for glyph in line.glyphs
         ]
     for flat in layout.visual:
         parts.append(f"visual {flat.text!r}")
         parts += [
-            f"glyph {_outline_digest(glyph.outline)} {_units(glyph.x_mm, flat.baseline_mm)}" for glyph in flat.glyphs
+            f"glyph {_outline_digest(glyph.outline)} {_point(glyph.x_mm, flat.baseline_mm)}" for glyph in flat.glyphs
         ]
     parts += [f"edge {_ring_text(layout.outline)}"] if layout.outline else []
     parts += [f"braille {line.cells!r}" for line in layout.braille]
-    parts += [f"dot {_units(dot.x_mm, dot.y_mm)}" for dot in layout.dots]
+    parts += [f"dot {_point(dot.x_mm, dot.y_mm)}" for dot in layout.dots]
     parts += [f"border {_ring_text(ring)}" for ring in layout.border]
     if layout.pictogram is not None:
         parts += [f"pictogram {_ring_text(ring)}" for ring in layout.pictogram.rings]
@@ -49,7 +49,11 @@ def _outline_digest(outline: Outline) -> str:
 
 
 def _ring_text(ring: Ring) -> str:
-    return " ".join(_units(x, y) for x, y in ring)
+    return " ".join([_point(x, y) for x, y in ring])
+
+
+def _point(x: float, y: float) -> str:
+    return f"{round(x * _PER_MM)},{round(y * _PER_MM)}"
 
 
 def _units(*values: float) -> str:

@@ -72,13 +72,21 @@ def break_lines(
     """
     joints = load_joints()
     welcome = preferred | {index + 1 for index, word in enumerate(words) if word in joints.dashes}
-    width = cache(width_mm)  # many break sets share a line
+    known: dict[tuple[int, int], float] = {}  # many break sets share a line
+
+    def fits(line: tuple[int, int]) -> bool:
+        if line not in known:
+            known[line] = width_mm(*line)
+        return known[line] <= live_mm
+
     best: tuple[tuple[float, ...], tuple[tuple[int, int], ...]] | None = None
     for lines in _break_sets(words, most_lines):
         if best and len(lines) > len(best[1]):
             break
-        if all(width(first, end) <= live_mm for first, end in lines):
-            widths = [width(first, end) for first, end in lines]
+        if all(map(fits, lines)):
+            if len(lines) == 1:
+                return lines
+            widths = [known[line] for line in lines]
             starts = [first for first, _ in lines[1:]]
             parted = sum(words[first] in joints.with_before for first in starts)
             cost = _cost(widths, starts, len(welcome & set(starts)), parted, align)
@@ -98,9 +106,11 @@ def narrowest(words: Sequence[str], width_mm: Callable[[int, int], float], most_
 
 def _break_sets(words: Sequence[str], most_lines: int) -> Iterator[tuple[tuple[int, int], ...]]:
     """Every way to break between words that may part, fewest lines first."""
+    if most_lines >= 1:
+        yield ((0, len(words)),)
     held = glued(words, load_joints())
     places = [index + 1 for index, stays in enumerate(held) if not stays]
-    for count in range(1, most_lines + 1):
+    for count in range(2, most_lines + 1):
         for breaks in combinations(places, count - 1):
             yield tuple(pairwise((0, *breaks, len(words))))
 

@@ -1,7 +1,6 @@
 """A typeface that sets lines of raised characters with every gap measured on the outlines."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
@@ -106,7 +105,7 @@ class Typeface:
             unit = self._words[key]
             start = x + least_space + self._extra_space(glyphs[-1], unit.glyphs[0]) if words else 0.0
             words.append((len(glyphs), len(glyphs) + len(unit.glyphs)))
-            glyphs += [replace(glyph, x_mm=glyph.x_mm + start) for glyph in unit.glyphs] if start else unit.glyphs
+            glyphs += [_moved(glyph, start) for glyph in unit.glyphs] if start else unit.glyphs
             gaps += unit.gaps_mm
             x = start + unit.width_mm
         return SetLine(
@@ -179,3 +178,7 @@ class Typeface:
         if key not in self._gaps:
             self._gaps[key] = gap_mm(first, second, key[3])
         return self._gaps[key]
+
+
+def _moved(glyph: PlacedGlyph, by_mm: float) -> PlacedGlyph:
+    return PlacedGlyph(outline=glyph.outline, x_mm=glyph.x_mm + by_mm, baseline_mm=glyph.baseline_mm)

@@ -70,8 +70,7 @@ def shape_of(part: Part) -> BaseGeometry:
 
 def area_mm2(part: Part) -> float:
     """The area that stays raised."""
-    whole = _fill_figure(part) if isinstance(part, Figure) else fill_outline(part.outline)
-    return float(whole.area)
+    return float(_fill_figure(part).area) if isinstance(part, Figure) else _outline_area_mm2(part.outline)
 
 
 def near_parts(parts: Sequence[Part], box: Box, reach_mm: float) -> tuple[Part, ...]:
@@ -153,6 +152,11 @@ def glyph_shape(glyph: PlacedGlyph) -> BaseGeometry:
 def fill_outline(outline: Outline) -> BaseGeometry:
     """A letter as a filled shape; outlines are shared by every place they stand in, so each is filled once."""
     return fill_rings(outline.rings)
+
+
+@functools.lru_cache(maxsize=4096)
+def _outline_area_mm2(outline: Outline) -> float:
+    return float(fill_outline(outline).area)
 
 
 @functools.lru_cache(maxsize=256)

@@ -8,7 +8,7 @@ from schedule2sign.model.bench import Need, Nest, Order, PlannedSign
 from schedule2sign.model.measure import inches
 from schedule2sign.model.plate import Plate
 from schedule2sign.model.process import Method, Process, Spares
-from schedule2sign.model.shape import Box, SignLayout
+from schedule2sign.model.shape import Box, PlacedGlyph, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.walking import floor_key
 
@@ -32,13 +32,13 @@ def spare_plates(count: int, spares: Spares) -> int:
 
 def patches(layout: SignLayout, margin_mm: float) -> tuple[Box, ...]:
     """Raised sheet laid on the plate: over text and pictogram with a margin all round, clear of the braille."""
-    boxes = [glyph.box for line in layout.lines for glyph in line.glyphs]
-    found = [_around(boxes, margin_mm)] if boxes else []
-    if layout.pictogram is not None and layout.pictogram.rings:
-        found.append(_around([layout.pictogram.field], margin_mm))
     if layout.border:
         return (Box(left_mm=0, bottom_mm=0, right_mm=layout.width_mm, top_mm=layout.height_mm),)
-    top = max((dot.y_mm for dot in layout.dots), default=-math.inf) + layout.cell_size.base_mm / 2
+    letters = [glyph for line in layout.lines for glyph in line.glyphs]
+    found = [_around(letters, margin_mm)] if letters else []
+    if layout.pictogram is not None and layout.pictogram.rings:
+        found.append(_around([layout.pictogram.field], margin_mm))
+    top = max([dot.y_mm for dot in layout.dots], default=-math.inf) + layout.cell_size.base_mm / 2
     # The sheet must not reach the braille: the drill's depth is measured from the bare base.
     return tuple(
         Box(left_mm=box.left_mm, bottom_mm=max(box.bottom_mm, top), right_mm=box.right_mm, top_mm=box.top_mm)
@@ -48,12 +48,12 @@ def patches(layout: SignLayout, margin_mm: float) -> tuple[Box, ...]:
     )
 
 
-def _around(boxes: Sequence[Box], margin_mm: float) -> Box:
+def _around(things: Sequence[PlacedGlyph | Box], margin_mm: float) -> Box:
     return Box(
-        left_mm=min(box.left_mm for box in boxes) - margin_mm,
-        bottom_mm=min(box.bottom_mm for box in boxes) - margin_mm,
-        right_mm=max(box.right_mm for box in boxes) + margin_mm,
-        top_mm=max(box.top_mm for box in boxes) + margin_mm,
+        left_mm=min([thing.left_mm for thing in things]) - margin_mm,
+        bottom_mm=min([thing.bottom_mm for thing in things]) - margin_mm,
+        right_mm=max([thing.right_mm for thing in things]) + margin_mm,
+        top_mm=max([thing.top_mm for thing in things]) + margin_mm,
     )
 
 

@@ -1,6 +1,6 @@
 """Judges what the rules measure: exactly one verdict per rule and sign."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cache
 from math import inf, isfinite
 from sys import intern
@@ -87,83 +87,85 @@ def _not_applicable(rule_id: str, why_not: str) -> Verdict:
 
 def _judge_series(rule: Rule, series: Series, profile: Profile) -> Verdict:
     """As its single readings would be judged; of all that are inside, only the closest is put into words."""
-    closest: list[Measurement] = []
+    closest: list[tuple[float, Measured]] = []
     for turn, key in enumerate(series.limits):
         values = series.values[turn :: len(series.limits)]
         limit = profile.limits.get(key)
         if key not in rule.limits or limit is None or not values or not all(map(isfinite, values)):
             return _judge_readings(rule, tuple(series), profile)
         low, high = limit.low_value, limit.high_value
-        sides = (
-            [value - low for value in values] if low is not None else [],
-            [high - value for value in values] if high is not None else [],
-        )
-        least = [min(margins, default=inf) for margins in sides]
-        margin = min(least)
+        below = min(values) - low if low is not None else inf
+        above = high - max(values) if high is not None else inf
+        margin = min(below, above)
         if margin < -FLOAT_NOISE_MM:
             return _judge_readings(rule, tuple(series), profile)
-        index = min(margins.index(margin) for margins, end in zip(sides, least, strict=True) if end == margin)
-        reading = series.single(index * len(series.limits) + turn)
-        closest.append(_measurement(reading, limit, margin))
-    return _share_met(rule.id, tuple(closest), (), profile)
+        # Of values that are as close, the first.
+        at_low = [value - low for value in values].index(margin) if low is not None and below == margin else len(values)
+        at_high = [high - value for value in values].index(margin) if high is not None and above == margin else at_low
+        reading = series.single(min(at_low, at_high) * len(series.limits) + turn)
+        closest.append((margin, reading))
+    return _share_met(rule.id, closest, (), profile)
 
 
 def _judge_readings(rule: Rule, readings: Sequence[Measured | Stated], profile: Profile) -> Verdict:
     if not readings:
         return Verdict(rule=rule.id, outcome=Outcome.NOT_CHECKED, why_not="the rule applies but measured nothing")
     findings: list[Finding] = []
-    closest: dict[str, Measurement] = {}
+    closest: dict[str, tuple[float, Measured]] = {}
     stated: dict[str, tuple[Requirement, str]] = {}
     judged = 0
+    declared = (*rule.limits, *rule.requirements)
     for reading in readings:
         key = reading.limit if isinstance(reading, Measured) else reading.requirement
-        if key not in (*rule.limits, *rule.requirements):
+        if key not in declared:
             raise KeyError(f"{key!r} is no declared limit or requirement of {rule.id}")
         if key in profile.waived:
             continue
         judged += 1
         if isinstance(reading, Stated):
-            wrong = tuple(_judge_stated(rule, reading, profile))
-            findings += wrong
+            requirement = profile.requirements[key]
+            wrong = reading.value not in requirement.allowed
+            if wrong:
+                findings.append(_find_wrong(rule, reading, requirement))
             if wrong or key not in stated:
-                stated[key] = (profile.requirements[key], reading.value)
+                stated[key] = (requirement, reading.value)
             continue
         margin, side = measure_margin(reading.value, profile.limits[key])
-        is_closest = key not in closest or margin < closest[key].margin
-        if not side and not is_closest:
-            continue  # most of a sign's many distances: nothing is said of them
-        measurement = _measurement(reading, profile.limits[key], margin)
         if side:
-            findings.append(_find_fault(rule, measurement, side))
-        if is_closest:
-            closest[key] = measurement
+            findings.append(_find_fault(rule, _measurement(margin, reading, profile), side))
+        if key not in closest or margin < closest[key][0]:
+            closest[key] = (margin, reading)
     if not judged:
         why = _why_waived((*rule.limits, *rule.requirements), profile)
         return Verdict(rule=rule.id, outcome=Outcome.NOT_APPLICABLE, why_not=why)
     if not findings:
-        return _share_met(rule.id, tuple(closest.values()), tuple(stated.values()), profile)
+        return _share_met(rule.id, closest.values(), tuple(stated.values()), profile)
     return Verdict(
         rule=rule.id,
         outcome=Outcome.FLAGGED,
         findings=tuple(findings),
-        closest=tuple(closest.values()),
+        closest=tuple(_measurement(margin, reading, profile) for margin, reading in closest.values()),
         judged=tuple(stated.values()),
     )
 
 
 def _share_met(
-    rule_id: str, closest: tuple[Measurement, ...], judged: tuple[tuple[Requirement, str], ...], profile: Profile
+    rule_id: str,
+    closest: Collection[tuple[float, Measured]],
+    judged: tuple[tuple[Requirement, str], ...],
+    profile: Profile,
 ) -> Verdict:
     """The verdict that a rule is met: one and the same for all signs it says the same of."""
     said = (
         rule_id,
-        tuple((found.limit.key, found.value, found.margin_mm, found.where) for found in closest),
-        tuple((requirement.key, value) for requirement, value in judged),
+        tuple([(found.limit, found.value, found.unit_mm, found.where) for _, found in closest]),
+        tuple([(requirement.key, value) for requirement, value in judged]),
     )
     shared = _met_verdicts(profile)
     verdict = shared.get(said)
     if verdict is None:
-        verdict = Verdict(rule=rule_id, outcome=Outcome.MET, closest=closest, judged=judged)
+        measured = tuple(_measurement(margin, reading, profile) for margin, reading in closest)
+        verdict = Verdict(rule=rule_id, outcome=Outcome.MET, closest=measured, judged=judged)
         if len(shared) >= _SHARED:
             shared.clear()
         shared[said] = verdict
@@ -175,7 +177,8 @@ def _met_verdicts(profile: Profile) -> dict[Said, Verdict]:  # noqa: ARG001 - wh
     return {}
 
 
-def _measurement(reading: Measured, limit: Limit, margin: float) -> Measurement:
+def _measurement(margin: float, reading: Measured, profile: Profile) -> Measurement:
+    limit = profile.limits[reading.limit]
     if limit.unit in ("in", "mm"):
         margin_mm: float | None = margin
     else:
@@ -191,15 +194,13 @@ def _find_fault(rule: Rule, measurement: Measurement, side: str) -> Finding:
     return Finding(code=_declared(rule, side), message=message, measurement=measurement)
 
 
-def _judge_stated(rule: Rule, reading: Stated, profile: Profile) -> Iterator[Finding]:
-    requirement = profile.requirements[reading.requirement]
-    if reading.value not in requirement.allowed:
-        yield Finding(
-            code=_declared(rule, reading.code),
-            message=f"{reading.where}: {reading.value}, required {requirement}",
-            requirement=requirement,
-            found=reading.value,
-        )
+def _find_wrong(rule: Rule, reading: Stated, requirement: Requirement) -> Finding:
+    return Finding(
+        code=_declared(rule, reading.code),
+        message=f"{reading.where}: {reading.value}, required {requirement}",
+        requirement=requirement,
+        found=reading.value,
+    )
 
 
 def _declared(rule: Rule, code: str) -> str:
@@ -214,7 +215,12 @@ def _why_waived(keys: Sequence[str], profile: Profile) -> str:
 
 def flag_verdicts(layout: SignLayout, verdicts: Sequence[Verdict]) -> tuple[Flag, ...]:
     """Flags of a sign: one for each rule, finding code and limit; the worst place is named and the others counted."""
-    return tuple(flag for verdict in verdicts for flag in _flag_verdict(layout, verdict, BY_ID))
+    return tuple(
+        flag
+        for verdict in verdicts
+        if verdict.findings or verdict.outcome is Outcome.NOT_CHECKED
+        for flag in _flag_verdict(layout, verdict, BY_ID)
+    )
 
 
 def _flag_verdict(layout: SignLayout, verdict: Verdict, rules: Mapping[str, Rule]) -> Iterator[Flag]:

@@ -9,8 +9,8 @@ from itertools import pairwise
 from pathlib import Path
 
 from schedule2sign.model.measure import parse_length
-from schedule2sign.model.shape import PlacedGlyph, SignLayout, VisualLine
-from schedule2sign.rules.ink import word_pairs
+from schedule2sign.model.shape import SignLayout, VisualLine
+from schedule2sign.rules.ink import Pair, line_starts, word_pairs
 
 _TABLE = Path(__file__).resolve().parent / "visual_heights.toml"
 
@@ -58,7 +58,7 @@ class EyeLine:
     name: str
     height_mm: float
     baseline_mm: float
-    pairs: tuple[tuple[PlacedGlyph, PlacedGlyph], ...]
+    pairs: tuple[Pair, ...]
 
 
 def lines_by_eye(sign: SignLayout) -> tuple[EyeLine, ...]:
@@ -71,9 +71,9 @@ def lines_by_eye(sign: SignLayout) -> tuple[EyeLine, ...]:
             name=f"flat line {line.text!r}",
             height_mm=line.height_mm,
             baseline_mm=line.baseline_mm,
-            pairs=tuple(_flat_pairs(line)),
+            pairs=tuple(_flat_pairs(line, start)),
         )
-        for line in sign.visual
+        for line, start in zip(sign.visual, line_starts(sign)[len(sign.lines) :], strict=False)
     )
     if sign.build.viewing_mm is None and any(line.cells.strip("\u2800") for line in sign.braille):
         return flat
@@ -82,15 +82,16 @@ def lines_by_eye(sign: SignLayout) -> tuple[EyeLine, ...]:
             name=f"raised line {line.text!r}",
             height_mm=line.height_mm,
             baseline_mm=line.baseline_mm,
-            pairs=tuple(word_pairs(line)),
+            pairs=tuple(pair for pair in word_pairs(sign) if pair[0] is line),
         )
         for line in sign.lines
     )
     return raised + flat
 
 
-def _flat_pairs(line: VisualLine) -> Iterator[tuple[PlacedGlyph, PlacedGlyph]]:
-    start = 0
+def _flat_pairs(line: VisualLine, start: int) -> Iterator[Pair]:
+    end = start + len(line.glyphs)
     for word in line.text.split():
-        yield from pairwise(line.glyphs[start : start + len(word)])
+        for first, second in pairwise(range(start, min(start + len(word), end))):
+            yield line, first, second
         start += len(word)

@@ -1,6 +1,9 @@
 """The braille grid as drilled: distances between dots, read from the dots and not from the size they were drawn to."""
 
-from itertools import combinations, pairwise
+from collections import Counter
+from collections.abc import Sequence
+from functools import lru_cache
+from itertools import combinations, groupby, pairwise
 from operator import attrgetter
 from statistics import median
 
@@ -10,6 +13,7 @@ from schedule2sign.rules.rule import Measured, Series
 
 Cell = tuple[Dot, ...]
 Pitches = tuple[tuple[float, Dot, Dot], ...]  # a distance and the dots it was read from
+Numbers = tuple[int, ...]  # the dots of a cell
 
 
 def column(dot: Dot) -> int:
@@ -23,12 +27,43 @@ def row(dot: Dot) -> int:
 
 
 @once
+def dots_by_line(sign: SignLayout) -> dict[int, list[Dot]]:
+    """Line -> its dots by cell and number, topmost line first."""
+    found: dict[int, list[Dot]] = {}
+    for dot in sorted(sign.dots, key=attrgetter("line", "cell", "number")):
+        found.setdefault(dot.line, []).append(dot)
+    return found
+
+
+@once
 def cells_by_line(sign: SignLayout) -> dict[int, dict[int, Cell]]:
     """Line -> cell -> its dots; blank cells are absent."""
-    found: dict[int, dict[int, list[Dot]]] = {}
-    for dot in sorted(sign.dots, key=attrgetter("line", "cell", "number")):
-        found.setdefault(dot.line, {}).setdefault(dot.cell, []).append(dot)
-    return {line: {cell: tuple(dots) for cell, dots in cells.items()} for line, cells in found.items()}
+    return {
+        line: {cell: tuple(dots) for cell, dots in groupby(dots, key=attrgetter("cell"))}
+        for line, dots in dots_by_line(sign).items()
+    }
+
+
+@lru_cache(maxsize=256)
+def _steps(numbers: Numbers) -> tuple[tuple[int, int, int, int], ...]:
+    """Every two dots of a cell, by their places in it, that differ in column or row: and by how many of each."""
+    found = []
+    for (i, a), (j, b) in combinations(enumerate(numbers), 2):
+        columns, rows = (b - 1) // 3 - (a - 1) // 3, (b - 1) % 3 - (a - 1) % 3
+        if columns or rows:
+            found.append((i, j, columns, rows))
+    return tuple(found)
+
+
+@lru_cache(maxsize=4096)
+def _like(left: Numbers, right: Numbers) -> tuple[tuple[int, int, int], ...]:
+    """Dots of the same column in two cells, by their places in them; else the first of each, and the columns between."""
+    pairs = [(i, j, (b - 1) // 3 - (a - 1) // 3) for i, a in enumerate(left) for j, b in enumerate(right)]
+    return tuple(pair for pair in pairs if not pair[2]) or tuple(pairs[:1])
+
+
+def _numbers(dots: Cell) -> Numbers:
+    return tuple([dot.number for dot in dots])
 
 
 @once
@@ -40,10 +75,11 @@ def dot_pitches(sign: SignLayout) -> Pitches:
     found: list[tuple[float, Dot, Dot]] = []
     for cells in cells_by_line(sign).values():
         for dots in cells.values():
-            for a, b in combinations(dots, 2):
-                if columns := column(b) - column(a):
+            for i, j, columns, rows in _steps(_numbers(dots)):
+                a, b = dots[i], dots[j]
+                if columns:
                     found.append(((b.x_mm - a.x_mm) / columns, a, b))
-                if rows := row(b) - row(a):
+                if rows:
                     found.append(((a.y_mm - b.y_mm) / rows, a, b))
     return tuple(found)
 
@@ -54,12 +90,10 @@ def cell_pitches(sign: SignLayout) -> Pitches:
     pitch = typical_dot_pitch_mm(sign)
     found: list[tuple[float, Dot, Dot]] = []
     for cells in cells_by_line(sign).values():
-        for left, right in pairwise(cells):
-            pairs = [(a, b) for a in cells[left] for b in cells[right]]
-            like = [(a, b) for a, b in pairs if column(a) == column(b)]
-            for a, b in like or pairs[:1]:
-                shift = (column(b) - column(a)) * pitch
-                found.append(((b.x_mm - a.x_mm - shift) / (right - left), a, b))
+        for (left, before), (right, after) in pairwise(cells.items()):
+            for i, j, columns in _like(_numbers(before), _numbers(after)):
+                a, b = before[i], after[j]
+                found.append(((b.x_mm - a.x_mm - columns * pitch) / (right - left), a, b))
     return tuple(found)
 
 
@@ -67,21 +101,25 @@ def cell_pitches(sign: SignLayout) -> Pitches:
 def line_pitches(sign: SignLayout) -> Pitches:
     """Distance of a dot row to the same row one line down; every dot above is compared with the extremes below."""
     pitch = typical_dot_pitch_mm(sign)
-    lines = cells_by_line(sign)
     found: list[tuple[float, Dot, Dot]] = []
-    for upper, lower in pairwise(lines):
-        above = [dot for dots in lines[upper].values() for dot in dots]
-        below = [dot for dots in lines[lower].values() for dot in dots]
-        common = {row(dot) for dot in above} & {row(dot) for dot in below}
+    for (upper, above), (lower, below) in pairwise(dots_by_line(sign).items()):
+        rows_above, rows_below = _by_row(above), _by_row(below)
+        common = rows_above.keys() & rows_below.keys()
         ends = {
-            dot_row: _lowest_and_highest([b for b in below if row(b) == dot_row] if common else below)
-            for dot_row in {row(dot) for dot in above}
+            dot_row: _lowest_and_highest(rows_below.get(dot_row, []) if common else below) for dot_row in rows_above
         }
         for a in above:
             for b in ends[row(a)]:
                 shift = (row(b) - row(a)) * pitch
                 found.append(((a.y_mm - b.y_mm - shift) / (lower - upper), a, b))
     return tuple(found)
+
+
+def _by_row(dots: list[Dot]) -> dict[int, list[Dot]]:
+    found: dict[int, list[Dot]] = {}
+    for dot in dots:
+        found.setdefault(row(dot), []).append(dot)
+    return found
 
 
 def tactile_baselines(sign: SignLayout) -> tuple[float, ...]:
@@ -115,6 +153,12 @@ def pitch_series(limit: str, pitches: Pitches) -> Series:
 def name_dot(dot: Dot) -> str:
     """A dot in words."""
     return f"braille line {dot.line + 1}, cell {dot.cell + 1}, dot {dot.number}"
+
+
+def name_difference(found: Sequence[tuple[int, int]], wanted: Sequence[tuple[int, int]]) -> str:
+    """The first (cell, number) that two lines of dots do not have equally often, in words."""
+    cell, number = min((Counter(wanted) - Counter(found)) + (Counter(found) - Counter(wanted)))
+    return f"cell {cell + 1}, dot {number}"
 
 
 def _lowest_and_highest(dots: list[Dot]) -> tuple[Dot, ...]:

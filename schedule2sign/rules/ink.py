@@ -9,6 +9,8 @@ from typing import Any
 from schedule2sign.model.shape import Box, Dot, Outline, PlacedGlyph, Point, RaisedLine, Ring, SignLayout, VisualLine
 from schedule2sign.once import once
 
+Pair = tuple[RaisedLine | VisualLine, int, int]  # two characters of a line, by their places among `characters`
+
 # Shapely is loaded when the first sign is measured, not when the command line starts.
 
 
@@ -35,14 +37,37 @@ def text_lines(sign: SignLayout) -> tuple[RaisedLine | VisualLine, ...]:
 
 
 @once
+def characters(sign: SignLayout) -> tuple[PlacedGlyph, ...]:
+    """All characters, line by line."""
+    return tuple(glyph for line in text_lines(sign) for glyph in line.glyphs)
+
+
+@once
+def line_starts(sign: SignLayout) -> tuple[int, ...]:
+    """The place of each line's first character among `characters`, and the count of all."""
+    return tuple(accumulate((len(line.glyphs) for line in text_lines(sign)), initial=0))
+
+
+@once
+def _letter_shapes(sign: SignLayout) -> Any:
+    """Each of the `characters` where it is cut: as `glyph_shape`, but all moved in one go."""
+    import numpy
+    import shapely
+
+    glyphs = characters(sign)
+    shapes = numpy.array([_outline_shape(glyph.outline) for glyph in glyphs], dtype=object)
+    points, owner = shapely.get_coordinates(shapes, return_index=True)
+    shifts = numpy.array([(glyph.x_mm, glyph.baseline_mm) for glyph in glyphs]).reshape(-1, 2)
+    return shapely.set_coordinates(shapes, points + shifts[owner])
+
+
+@once
 def line_shapes(sign: SignLayout) -> tuple[Any, ...]:
     """All letters of each of the sign's `text_lines`, where they are cut."""
     import shapely
 
-    lines = [line.glyphs for line in text_lines(sign)]
-    letters = move_outlines([glyph for glyphs in lines for glyph in glyphs])
-    ends = accumulate((len(glyphs) for glyphs in lines), initial=0)
-    return tuple(shapely.geometrycollections(letters[first:end]) for first, end in pairwise(ends))
+    letters = _letter_shapes(sign)
+    return tuple(shapely.geometrycollections(letters[first:end]) for first, end in pairwise(line_starts(sign)))
 
 
 def raised_shapes(sign: SignLayout) -> tuple[tuple[RaisedLine, Any], ...]:
@@ -50,25 +75,21 @@ def raised_shapes(sign: SignLayout) -> tuple[tuple[RaisedLine, Any], ...]:
     return tuple(zip(sign.lines, line_shapes(sign), strict=False))  # flat lines come after the raised ones
 
 
-def move_outlines(glyphs: Sequence[PlacedGlyph]) -> Any:
-    """As `glyph_shape` of each, moved in one go."""
-    import numpy
+def gaps_mm(sign: SignLayout, pairs: Sequence[Pair]) -> list[float]:
+    """Closest points of each two characters."""
     import shapely
 
-    shapes = numpy.array([_outline_shape(glyph.outline) for glyph in glyphs], dtype=object)
-    points, owner = shapely.get_coordinates(shapes, return_index=True)
-    shifts = numpy.array([(glyph.x_mm, glyph.baseline_mm) for glyph in glyphs]).reshape(-1, 2)
-    return shapely.set_coordinates(shapes, points + shifts[owner])
-
-
-def gaps_mm(pairs: Sequence[tuple[PlacedGlyph, PlacedGlyph]]) -> list[float]:
-    """Closest points of each two letters."""
-    import shapely
-
-    found: list[float] = shapely.distance(
-        move_outlines([first for first, _ in pairs]), move_outlines([second for _, second in pairs])
-    ).tolist()
+    letters = _letter_shapes(sign)
+    firsts, seconds = [first for _, first, _ in pairs], [second for _, _, second in pairs]
+    found: list[float] = shapely.distance(letters[firsts], letters[seconds]).tolist()
     return found
+
+
+def name_pair(sign: SignLayout, pair: Pair, between: str = "") -> str:
+    """Two characters as they are read."""
+    _, first, second = pair
+    glyphs = characters(sign)
+    return f"{glyphs[first].outline.char}{between}{glyphs[second].outline.char}"
 
 
 def line_box(line: RaisedLine | VisualLine) -> Box:
@@ -185,16 +206,31 @@ def _is_clear_of_corners(sign: SignLayout, shape: Any) -> bool:
     return not sign.outline and (beside or between)
 
 
-def word_pairs(line: RaisedLine) -> Iterator[tuple[PlacedGlyph, PlacedGlyph]]:
-    """Neighboring characters of the same word."""
-    for first, end in line.words:
-        yield from zip(line.glyphs[first : end - 1], line.glyphs[first + 1 : end], strict=True)
+@once
+def word_pairs(sign: SignLayout) -> tuple[Pair, ...]:
+    """Neighboring characters of the same word, of every raised line."""
+    return tuple(
+        (line, start + place, start + place + 1)
+        for line, start in zip(sign.lines, line_starts(sign), strict=False)
+        for first, end in _words(line)
+        for place in range(first, end - 1)
+    )
 
 
-def line_gap_pairs(line: RaisedLine) -> Iterator[tuple[PlacedGlyph, PlacedGlyph]]:
-    """Last character of a word and first of the next."""
-    for (_, end), (first, _) in zip(line.words, line.words[1:], strict=False):
-        yield line.glyphs[end - 1], line.glyphs[first]
+@once
+def word_gaps(sign: SignLayout) -> tuple[Pair, ...]:
+    """Last character of a word and first of the next, of every raised line."""
+    return tuple(
+        (line, start + end - 1, start + first)
+        for line, start in zip(sign.lines, line_starts(sign), strict=False)
+        for (_, end), (first, _) in pairwise(_words(line))
+    )
+
+
+def _words(line: RaisedLine) -> tuple[tuple[int, int], ...]:
+    if any(not 0 <= first < end <= len(line.glyphs) for first, end in line.words):
+        raise ValueError(f"the words of raised line {line.text!r} are not among its {len(line.glyphs)} characters")
+    return line.words
 
 
 def ink_bottom_mm(sign: SignLayout) -> float:

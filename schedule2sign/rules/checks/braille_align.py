@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import Dot, SignLayout
-from schedule2sign.rules.grid import column, typical_dot_pitch_mm
+from schedule2sign.rules.grid import column, dots_by_line, typical_dot_pitch_mm
 from schedule2sign.rules.ink import text_box
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
@@ -24,8 +24,7 @@ def check_align(sign: SignLayout) -> Iterator[Measured]:
     """Full cells from dot edge to dot edge, against the outlines: the lesser of the two distances, line by line."""
     left, right = text_box(sign).left_mm, text_box(sign).right_mm
     pitch, radius = typical_dot_pitch_mm(sign), sign.cell_size.base_mm / 2
-    for line in sorted({dot.line for dot in sign.dots}):
-        dots = [dot for dot in sign.dots if dot.line == line]
+    for line, dots in dots_by_line(sign).items():
         start = min(_left_column_mm(dot, pitch) for dot in dots) - radius
         end = max(_left_column_mm(dot, pitch) for dot in dots) + pitch + radius
         value = min(abs(start - left), abs((start + end) / 2 - (left + right) / 2))

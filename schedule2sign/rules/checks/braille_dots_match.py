@@ -1,11 +1,11 @@
 """The dots are those of the cells."""
 
-from collections import Counter
 from collections.abc import Iterator
 
 from schedule2sign.geometry.dotgrid import cell_dots
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
+from schedule2sign.rules.grid import dots_by_line, name_difference
 from schedule2sign.rules.rule import Stated, rule
 
 
@@ -22,14 +22,13 @@ from schedule2sign.rules.rule import Stated, rule
 )
 def check_dots_match(sign: SignLayout) -> Iterator[Stated]:
     """Line by line: which dots of which cell, each once."""
-    drilled = Counter((dot.line, dot.cell, dot.number) for dot in sign.dots)
+    drilled = dots_by_line(sign)
     for index, line in enumerate(sign.braille):
-        wanted = Counter((index, cell, number) for cell, sign_ in enumerate(line.cells) for number in cell_dots(sign_))
-        found = Counter({place: count for place, count in drilled.items() if place[0] == index})
-        wrong = sorted((wanted - found) + (found - wanted))
-        value = "as translated" if not wrong else f"wrong from cell {wrong[0][1] + 1}, dot {wrong[0][2]}"
+        wanted = [(cell, number) for cell, sign_ in enumerate(line.cells) for number in cell_dots(sign_)]
+        found = [(dot.cell, dot.number) for dot in drilled.get(index, ())]
+        value = "as translated" if found == wanted else f"wrong from {name_difference(found, wanted)}"
         yield Stated(requirement="dots_as_translated", value=value, code="differs", where=f"braille line {index + 1}")
-    for index in sorted({place[0] for place in drilled if not 0 <= place[0] < len(sign.braille)}):
+    for index in sorted(line for line in drilled if not 0 <= line < len(sign.braille)):
         yield Stated(
             requirement="dots_as_translated",
             value="of no translated line",

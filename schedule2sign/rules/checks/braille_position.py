@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.rule import FLOAT_NOISE_MM
 from schedule2sign.model.shape import SignLayout
+from schedule2sign.rules.grid import dots_by_line
 from schedule2sign.rules.ink import ink_bottom_mm, text_box
 from schedule2sign.rules.rule import Stated, rule
 
@@ -25,8 +26,7 @@ def check_position(sign: SignLayout) -> Iterator[Stated]:
     radius = sign.cell_size.base_mm / 2
     lowest_mm = ink_bottom_mm(sign)
     left, right = text_box(sign).left_mm, text_box(sign).right_mm
-    for line in sorted({dot.line for dot in sign.dots}):
-        dots = [dot for dot in sign.dots if dot.line == line]
+    for line, dots in dots_by_line(sign).items():
         if max(dot.y_mm for dot in dots) + radius > lowest_mm + FLOAT_NOISE_MM:
             value = "not below the entire text"
         elif min(dot.x_mm for dot in dots) > right or max(dot.x_mm for dot in dots) < left:

@@ -1,8 +1,7 @@
 """Dot rows and columns in line."""
 
 from schedule2sign.model.flag import Severity
-from schedule2sign.model.shape import Dot, SignLayout
-from schedule2sign.rules.grid import column, row
+from schedule2sign.model.shape import SignLayout
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, Series, rule
 
 
@@ -22,8 +21,9 @@ def check_straight(sign: SignLayout) -> Series:
     heights: dict[tuple[int, int], list[float]] = {}
     sides: dict[tuple[int, int, int], list[float]] = {}
     for dot in sign.dots:
-        heights.setdefault((dot.line, row(dot)), []).append(dot.y_mm)
-        sides.setdefault(_side(dot), []).append(dot.x_mm)
+        dot_column, dot_row = divmod(dot.number - 1, 3)
+        heights.setdefault((dot.line, dot_row), []).append(dot.y_mm)
+        sides.setdefault((dot.line, dot.cell, dot_column), []).append(dot.x_mm)
     rows, columns = tuple(heights), tuple(sides)
     spreads = [max(values) - min(values) for values in (*heights.values(), *sides.values())]
 
@@ -37,7 +37,3 @@ def check_straight(sign: SignLayout) -> Series:
         return Measured(limit="dot_straight", value=spreads[index], where=where)
 
     return Series(limits=("dot_straight",), values=spreads, single=single)
-
-
-def _side(dot: Dot) -> tuple[int, int, int]:
-    return dot.line, dot.cell, column(dot)

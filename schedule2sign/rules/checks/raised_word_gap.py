@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.rules.ink import gaps_mm, line_gap_pairs
+from schedule2sign.rules.ink import gaps_mm, name_pair, word_gaps
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -15,14 +15,14 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
     fix="Widen the space between the words.",
     limits=("word_gap",),
     codes={TOO_SMALL: Severity.HOLD, TOO_LARGE: Severity.HOLD},
-    applies=lambda sign: any(any(line_gap_pairs(line)) for line in sign.lines),
+    applies=lambda sign: bool(word_gaps(sign)),
     otherwise="No raised line has two words.",
     waivable=True,
 )
 def check_word_gap(sign: SignLayout) -> Iterator[Measured]:
     """From the last character of a word to the first of the next."""
-    for line in sign.lines:
-        pairs = tuple(line_gap_pairs(line))
-        for (a, b), gap_mm in zip(pairs, gaps_mm(pairs), strict=True):
-            where = f"{a.outline.char} {b.outline.char} in raised line {line.text!r}"
-            yield Measured(limit="word_gap", value=gap_mm, where=where)
+    pairs = word_gaps(sign)
+    for pair, gap_mm in zip(pairs, gaps_mm(sign, pairs), strict=True):
+        yield Measured(
+            limit="word_gap", value=gap_mm, where=f"{name_pair(sign, pair, ' ')} in raised line {pair[0].text!r}"
+        )

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.rules.eye import lines_by_eye
-from schedule2sign.rules.ink import gaps_mm
+from schedule2sign.rules.ink import gaps_mm, name_pair
 from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 
 
@@ -24,7 +24,7 @@ from schedule2sign.rules.rule import TOO_LARGE, TOO_SMALL, Measured, rule
 def check_visual_spacing(sign: SignLayout) -> Iterator[Measured]:
     """At the face. Spaces between words are excluded."""
     for line in lines_by_eye(sign):
-        for (a, b), gap_mm in zip(line.pairs, gaps_mm(line.pairs), strict=True):
+        for pair, gap_mm in zip(line.pairs, gaps_mm(sign, line.pairs), strict=True):
             value = 100 * gap_mm / line.height_mm
-            where = f"{a.outline.char}{b.outline.char} in {line.name}"
+            where = f"{name_pair(sign, pair)} in {line.name}"
             yield Measured(limit="visual_spacing", value=value, where=where, unit_mm=line.height_mm / 100)
