@@ -24,7 +24,7 @@ from schedule2sign.writers.drawing import (
 from schedule2sign.writers.dxf import Layers
 from schedule2sign.writers.inches import inch
 from schedule2sign.writers.numbers import inch_text
-from schedule2sign.writers.rings import Rings, close_rings, gather
+from schedule2sign.writers.rings import Rings, close_rings, gather_shared, place_all
 
 RAISED_CUT = "RAISED_CUT"
 PLATE_CUT = "PLATE_CUT"
@@ -72,9 +72,9 @@ def draw_paths(layer: str, paths: Sequence[CutPath], place: Place = stay) -> lis
     """Center lines in the order they are cut, each from where the cutter goes down."""
     if not paths:
         return []
-    local = gather(path.local for path in paths)
-    moves = numpy.repeat([(path.x_mm, path.y_mm) for path in paths], local.lengths, axis=0)
-    closed = close_rings(Rings(place_points(local.corners + moves, place), local.lengths))
+    rings = [gather_shared(path.local) for path in paths]
+    corners = place_all(rings, [(path.x_mm, path.y_mm) for path in paths])
+    closed = close_rings(Rings(place_points(corners, place), tuple(map(len, rings))))
     for path, corners in zip(paths, closed, strict=True):
         if len(corners) < 3:
             raise ValueError(f"the path of {path.part!r} has {len(corners)} corners and cannot be cut")
@@ -83,7 +83,7 @@ def draw_paths(layer: str, paths: Sequence[CutPath], place: Place = stay) -> lis
 
 def place_points(points: Any, place: Place) -> Any:
     """An array of points where the part lies: whole columns go where a point would."""
-    return numpy.column_stack(place((points[:, 0], points[:, 1])))
+    return points if place is stay else numpy.column_stack(place((points[:, 0], points[:, 1])))
 
 
 def inch_point(point: Point) -> Point:

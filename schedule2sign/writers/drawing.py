@@ -4,13 +4,14 @@ import functools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 import numpy
 
 from schedule2sign.model.shape import Box, Outline, PlacedGlyph, Point, SignLayout
 from schedule2sign.writers.inches import STEPS, inch, round_steps, steps_of
-from schedule2sign.writers.rings import Path, Rings, close_rings, drop_repeats, gather, join, refuse_empty
+from schedule2sign.writers.rings import Path, Rings, close_solid, gather, place_all
 
 PLATE_EDGE = "PLATE_EDGE"
 RAISED_OUTLINE = "RAISED_OUTLINE"
@@ -68,15 +69,15 @@ def draw_sign(layout: SignLayout) -> Drawing:
     width = _inch(layout.width_mm)
     parts = [*_edge(layout)]
     if layout.border:
-        parts.append((RAISED_OUTLINE, gather(layout.border)))
-    parts += [(RAISED_OUTLINE, _letter(glyph)) for line in layout.lines for glyph in line.glyphs]
+        parts.append((RAISED_OUTLINE, gather(layout.border), _HERE))
+    parts += [_letter(RAISED_OUTLINE, glyph) for line in layout.lines for glyph in line.glyphs]
     parts += _flat_text(layout)
     if layout.pictogram is not None:
-        parts.append((PICTOGRAM, gather(layout.pictogram.rings)))
-        parts.append((NOTES, box_ring(layout.pictogram.field)))
+        parts.append((PICTOGRAM, gather(layout.pictogram.rings), _HERE))
+        parts.append((NOTES, box_ring(layout.pictogram.field), _HERE))
     parts += _opening(layout)
     if layout.dots:
-        parts.append((NOTES, box_ring(_keep_clear(layout))))
+        parts.append((NOTES, box_ring(_keep_clear(layout)), _HERE))
     shapes = (*_plate(layout), *_close(parts), Shape(REF, (_reference_square(width),)))
     return Drawing(width, _inch(layout.height_mm), shapes, (*_braille(layout), *_fixing_holes(layout)))
 
@@ -87,19 +88,18 @@ def draw_plate(layout: SignLayout) -> Drawing:
     return Drawing(_inch(layout.width_mm), _inch(layout.height_mm), shapes, tuple(_fixing_holes(layout)))
 
 
-_Part = tuple[str, Rings]  # what lies on a layer
+_Part = tuple[str, Rings, tuple[float, float]]  # what lies on a layer, and where
+_HERE = (0.0, 0.0)
 
 
 def _close(parts: Sequence[_Part]) -> Iterator[Shape]:
     if not parts:
         return
-    together = join([rings for _, rings in parts])
-    paths = close_rings(together)
-    refuse_empty(paths, together.lengths)
-    first = 0
-    for layer, rings in parts:
-        yield Shape(layer, tuple(paths[first : first + len(rings.lengths)]))
-        first += len(rings.lengths)
+    corners = place_all([rings.corners for _, rings, _ in parts], [place for _, _, place in parts])
+    lengths = [length for _, rings, _ in parts for length in rings.lengths]
+    paths = iter(close_solid(steps_of(corners), lengths))
+    for layer, rings, _ in parts:
+        yield Shape(layer, tuple(islice(paths, len(rings.lengths))))
 
 
 def _plate(layout: SignLayout) -> Iterator[Shape]:
@@ -112,20 +112,20 @@ def _plate(layout: SignLayout) -> Iterator[Shape]:
 def _edge(layout: SignLayout) -> Iterator[_Part]:
     """The edge of a plate of another shape."""
     if layout.outline:
-        yield PLATE_EDGE, gather((layout.outline,))
+        yield PLATE_EDGE, gather((layout.outline,)), _HERE
 
 
 def _flat_text(layout: SignLayout) -> Iterator[_Part]:
-    return ((VISUAL_TEXT, _letter(glyph)) for line in layout.visual for glyph in line.glyphs)
+    return (_letter(VISUAL_TEXT, glyph) for line in layout.visual for glyph in line.glyphs)
 
 
 def _opening(layout: SignLayout) -> Iterator[_Part]:
     if layout.window is not None:
-        yield WINDOW, box_ring(layout.window)
+        yield WINDOW, box_ring(layout.window), _HERE
 
 
-def _letter(glyph: PlacedGlyph) -> Rings:
-    return _outline_rings(glyph.outline).moved(glyph.x_mm, glyph.baseline_mm)
+def _letter(layer: str, glyph: PlacedGlyph) -> _Part:
+    return layer, _outline_rings(glyph.outline), (glyph.x_mm, glyph.baseline_mm)
 
 
 @functools.lru_cache(maxsize=4096)
@@ -174,9 +174,7 @@ def _round_rectangle(width: float, height: float, radius: float) -> Path:
             ]
         )
     )
-    paths = drop_repeats(corners, [len(corners)])
-    refuse_empty(paths, [len(corners)])
-    return paths[0]
+    return close_solid(corners, [len(corners)])[0]
 
 
 def _keep_clear(layout: SignLayout) -> Box:

@@ -5,7 +5,7 @@ import importlib
 import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import count
+from itertools import chain, count
 from typing import Any
 
 import numpy
@@ -19,17 +19,14 @@ VERSION = "R2000"  # the oldest that has light polylines and a units field
 _INCHES = 1  # $INSUNITS
 # Extents no drawing has: they stand in the skeleton where each drawing's own are put.
 _WIDTH_MARK, _HEIGHT_MARK = "70001.5", "70002.5"
-# Lines of the format end in CR LF. %X is a handle, %s the owner's handle, then the layer.
-_POLYLINE = (
-    b"  0\r\nLWPOLYLINE\r\n  5\r\n%X\r\n330\r\n%s\r\n100\r\nAcDbEntity\r\n  8\r\n%s\r\n100\r\nAcDbPolyline\r\n"
-    b" 90\r\n%d\r\n 70\r\n%d\r\n 43\r\n0.0\r\n%s"
-)
-_CIRCLE = (
-    b"  0\r\nCIRCLE\r\n  5\r\n%X\r\n330\r\n%s\r\n100\r\nAcDbEntity\r\n  8\r\n%s\r\n100\r\nAcDbCircle\r\n"
-    b"%s 30\r\n0.0\r\n 40\r\n%.6f\r\n"
-)
+# Lines of the format end in CR LF. An entity is its kind, its handle, then its owner's handle and its layer.
+_POLYLINE, _CIRCLE = "  0\r\nLWPOLYLINE\r\n  5\r\n", "  0\r\nCIRCLE\r\n  5\r\n"
+_OF_LAYER = "\r\n330\r\n%s\r\n100\r\nAcDbEntity\r\n  8\r\n%s\r\n100\r\n"
+_CORNERS = "AcDbPolyline\r\n 90\r\n"  # then how many
+_CLOSED, _OPEN = "\r\n 70\r\n1\r\n 43\r\n0.0\r\n", "\r\n 70\r\n0\r\n 43\r\n0.0\r\n"  # then the corners
+_CENTER = "AcDbCircle\r\n"  # then the center
+_RADIUS = " 30\r\n0.0\r\n 40\r\n%.6f\r\n"
 _CORNER = (b" 10\r\n", b"\r\n 20\r\n", b"\r\n")  # before x, between x and y, after y
-_OPEN, _CLOSED = 0, 1
 
 Layers = tuple[tuple[str, int], ...]  # name and screen color; the operation is the layer's name
 
@@ -52,24 +49,36 @@ def render_dxf(
 ) -> bytes:
     """The file: what it says of itself as comments, then the shapes, circles and strokes in the order given."""
     skeleton = _skeleton(layers)
-    paths = [(shape.layer.encode(), path) for shape in shapes for path in shape.paths]
-    holes = [(group.layer.encode(), group.radius) for group in circles for _ in group.centers]
-    runs = [(writing.layer.encode(), length) for writing in strokes for length in writing.lengths]
-    edges = numpy.concatenate([path for _, path in paths])
+    paths = [path for shape in shapes for path in shape.paths]
+    edges = numpy.concatenate(paths)
     steps = [edges, *(group.centers for group in circles), *(round_steps(writing.corners) for writing in strokes)]
-    lengths = [len(path) for _, path in paths] + [1] * len(holes) + [length for _, length in runs]
-    texts = iter(write_corners(numpy.concatenate(steps), lengths, *_CORNER))
-    handles, owner = count(skeleton.first_handle), skeleton.owner
-    entities = [
-        *(_POLYLINE % (next(handles), owner, layer, len(path), _CLOSED, next(texts)) for layer, path in paths),
-        *(_CIRCLE % (next(handles), owner, layer, next(texts), radius) for layer, radius in holes),
-        *(_POLYLINE % (next(handles), owner, layer, length, _OPEN, next(texts)) for layer, length in runs),
+    lengths = [
+        *map(len, paths),
+        *(1 for group in circles for _ in group.centers),
+        *chain.from_iterable(writing.lengths for writing in strokes),
     ]
+    texts = iter(write_corners(numpy.concatenate(steps), lengths, *_CORNER))
+    handles = map("%X".__mod__, count(skeleton.first_handle))
+    entities: list[str] = []
+    for shape in shapes:
+        lead = f"{_of_layer(skeleton.owner, shape.layer)}{_CORNERS}"
+        entities += [f"{_POLYLINE}{next(handles)}{lead}{len(path)}{_CLOSED}{next(texts)}" for path in shape.paths]
+    for group in circles:
+        lead, ending = f"{_of_layer(skeleton.owner, group.layer)}{_CENTER}", _RADIUS % group.radius
+        entities += [f"{_CIRCLE}{next(handles)}{lead}{next(texts)}{ending}" for _ in group.centers]
+    for writing in strokes:
+        lead = f"{_of_layer(skeleton.owner, writing.layer)}{_CORNERS}"
+        entities += [f"{_POLYLINE}{next(handles)}{lead}{length}{_OPEN}{next(texts)}" for length in writing.lengths]
     right, top = (fixed(most / STEPS, PLACES) for most in edges.max(axis=0).tolist())
-    head = skeleton.head.replace("{seed}", f"{next(handles):X}").replace(_WIDTH_MARK, right).replace(_HEIGHT_MARK, top)
+    head = skeleton.head.replace("{seed}", next(handles)).replace(_WIDTH_MARK, right).replace(_HEIGHT_MARK, top)
     tail = skeleton.tail.replace(_WIDTH_MARK, right).replace(_HEIGHT_MARK, top)
     notes = "".join(f"999\r\n{_ascii(line)}\r\n" for line in comments)
-    return b"".join([(notes + head).encode("ascii"), *entities, tail.encode("ascii")])
+    return "".join((notes, head, *entities, tail)).encode("ascii")
+
+
+@functools.lru_cache(maxsize=64)
+def _of_layer(owner: str, layer: str) -> str:
+    return _OF_LAYER % (owner, layer)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +87,7 @@ class _Skeleton:
 
     head: str
     tail: str
-    owner: bytes
+    owner: str
     first_handle: int
 
 
@@ -110,7 +119,7 @@ def _skeleton(layers: Layers) -> _Skeleton:
     seed = str(document.header["$HANDSEED"])
     text = _once(text, f"$HANDSEED\r\n  5\r\n{seed}\r\n", "$HANDSEED\r\n  5\r\n{seed}\r\n")
     head, mark, tail = text.partition("  2\r\nENTITIES\r\n")
-    return _Skeleton(head + mark, tail, str(space.layout_key).encode("ascii"), int(seed, 16))
+    return _Skeleton(head + mark, tail, str(space.layout_key), int(seed, 16))
 
 
 def _once(text: str, old: str, new: str) -> str:

@@ -151,8 +151,8 @@ def _path_data(drawing: Drawing) -> Iterator[str]:
     """Closed path data of every path."""
     paths = [path for shape in drawing.shapes for path in shape.paths]
     corners = _turn_over(numpy.concatenate(paths), drawing.height)
-    texts = write_corners(corners, [len(path) for path in paths], b"L", b" ", b"")
-    return (f"M{text[1:].decode('ascii')}Z" for text in texts)
+    texts = write_corners(corners, [len(path) for path in paths], b"", b" ", b"L")
+    return (f"M{text[:-1]}Z" for text in texts)
 
 
 def _turn_over(steps: Any, height: float) -> Any:
