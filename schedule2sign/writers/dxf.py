@@ -16,7 +16,6 @@ from schedule2sign.writers.drawing import Circles, Shape
 from schedule2sign.writers.inches import PLACES, STEPS, round_steps
 from schedule2sign.writers.numbers import fixed
 
-
 _MARK = re.compile("@([a-z0-9 ]+)@")
 _OWN_LAYERS = 2  # in every drawing: 0 and Defpoints
 # Lines of the format end in CR LF. An entity is its kind, its handle, then its owner's handle and its layer.
