@@ -1,54 +1,100 @@
 """Corners as text: most of every drawing is coordinates, so those of a whole file are written at once."""
 
 import functools
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import Any
 
 import numpy
 
-from schedule2sign.writers.inches import STEPS
-
 _END = b"\1"  # after the last corner of each path; no text of ours holds it
-_THOUSAND = 1000
-_THREE_DIGITS = numpy.array([f"{number:03}" for number in range(_THOUSAND)], dtype="S")
+_THOUSAND = 1000  # a step is a thousandth of a thousandth
+_WORD = 4  # bytes of text that are put in place at once
+_UNUSED = b"\0"
+_SMALL = 2**32  # steps
 
 
-def write_corners(steps: Any, lengths: list[int], before: bytes, between: bytes, after: bytes) -> list[bytes]:
+def write_corners(steps: Any, lengths: Sequence[int], before: bytes, between: bytes, after: bytes) -> list[str]:
     """The text of each path: `before` x `between` y `after` of every corner, in inches with six decimals.
 
     Args:
         steps: whole steps of an inch, x and y of all corners of all paths.
         lengths: corners of each path, in that order; none is empty.
+        between: of one byte at least, as `after`.
     """
     if not lengths:
         return []
-    whole, part = numpy.divmod(numpy.abs(steps), STEPS)
-    high, low = numpy.divmod(part, _THOUSAND)
-    inches = _whole_numbers(10 ** len(str(whole.max())))
-    number = [("sign", "S1"), ("whole", inches.dtype), ("point", "S1"), ("high", "S3"), ("low", "S3")]
-    # A row of fixed width a corner; what a number leaves free stays NUL and is taken out of the text as a whole.
-    row = numpy.zeros(
-        1,
-        [
-            ("before", f"S{len(before)}"),
-            ("x", number),
-            ("between", f"S{len(between)}"),
-            ("y", number),
-            ("after", f"S{len(after) + 1}"),
-        ],
+    signed = bool(steps.min() < 0)
+    size = numpy.abs(steps) if signed else steps
+    if size.max() < _SMALL:
+        size = size.astype(numpy.uint32)  # twice as fast
+    thousandths = size // _THOUSAND
+    whole = thousandths // _THOUSAND
+    digits = len(str(whole.max()))
+    # All numbers have as many digits as the longest; those that need fewer have unused bytes in front.
+    even = not signed and len(str(whole.min())) == digits
+    row, fields = _row(before, between, after, digits, signed=signed, marked=not even)
+    text = bytearray(row * len(steps))
+    rows = numpy.frombuffer(text, fields)
+    # A word may reach over into the next field, which is then written after it.
+    wholes = _whole_numbers(10**digits).take(whole)
+    highs = _three_digits(b".", b"").take(thousandths - whole * _THOUSAND)
+    low = size - thousandths * _THOUSAND
+    for axis, (name, ending) in enumerate((("x", between), ("y", after))):
+        if signed:
+            rows[f"{name} sign"][steps[:, axis] < 0] = b"-"
+        rows[f"{name} whole"] = wholes[:, axis]
+        rows[f"{name} high"] = highs[:, axis]
+        rows[f"{name} low"] = _three_digits(b"", ending[:1]).take(low[:, axis])
+    ends = numpy.cumsum(lengths)
+    if even:
+        written = text.decode("ascii")
+        return [written[first:end] for first, end in pairwise([0, *(ends * len(row)).tolist()])]
+    rows["end"][ends - 1] = _END
+    return text.translate(None, _UNUSED).decode("ascii").split(_END.decode("ascii"))[:-1]
+
+
+@functools.lru_cache(maxsize=64)
+def _row(before: bytes, between: bytes, after: bytes, digits: int, *, signed: bool, marked: bool) -> tuple[bytes, Any]:
+    """A corner as bytes of a fixed width without its numbers, and where they go."""
+    fields: dict[str, tuple[str, int]] = {}
+    text = b""
+    for name, lead, ending in (("x", before, between), ("y", b"", after)):
+        text += lead
+        if signed:
+            fields[f"{name} sign"] = ("S1", len(text))
+            text += _UNUSED
+        fields[f"{name} whole"] = ("u4", len(text))
+        fields[f"{name} high"] = ("u4", len(text) + digits)
+        fields[f"{name} low"] = ("u4", len(text) + digits + _WORD)
+        text += _UNUSED * (digits + _WORD + 3) + ending
+    if marked:
+        fields["end"] = ("S1", len(text))
+        text += _UNUSED
+    names, places = list(fields), list(fields.values())
+    kind = numpy.dtype(
+        {
+            "names": names,
+            "formats": [kind for kind, _ in places],
+            "offsets": [at for _, at in places],
+            "itemsize": len(text),
+        }
     )
-    row["before"], row["between"], row["after"] = before, between, after
-    row["x"]["point"] = row["y"]["point"] = b"."
-    rows = numpy.repeat(row, len(steps))
-    for axis, name in enumerate("xy"):
-        field = rows[name]
-        field["sign"][steps[:, axis] < 0] = b"-"
-        field["whole"] = inches[whole[:, axis]]
-        field["high"] = _THREE_DIGITS[high[:, axis]]
-        field["low"] = _THREE_DIGITS[low[:, axis]]
-    rows["after"][numpy.cumsum(lengths) - 1] = after + _END
-    return rows.tobytes().translate(None, b"\0").split(_END)[:-1]
+    return text, kind
 
 
 @functools.cache
 def _whole_numbers(count: int) -> Any:
-    return numpy.array([str(number) for number in range(count)], dtype="S")
+    """The numbers below a power of ten as words, each of as many bytes as the longest."""
+    digits = len(str(count - 1))
+    return _words(str(number).encode().rjust(digits, _UNUSED) for number in range(count))
+
+
+@functools.cache
+def _three_digits(before: bytes, after: bytes) -> Any:
+    """The numbers below a thousand with all three digits, as words."""
+    return _words(before + b"%03d" % number + after for number in range(_THOUSAND))
+
+
+def _words(texts: Iterable[bytes]) -> Any:
+    return numpy.frombuffer(b"".join(text.ljust(_WORD, _UNUSED) for text in texts), numpy.uint32)

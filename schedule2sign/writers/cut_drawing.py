@@ -1,6 +1,7 @@
 """What the bench cuts, as it is drawn: cutter center lines beside the finished edges, never both on one layer."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import islice
 from typing import Any
 
 import numpy
@@ -23,7 +24,7 @@ from schedule2sign.writers.drawing import (
 from schedule2sign.writers.dxf import Layers
 from schedule2sign.writers.inches import inch
 from schedule2sign.writers.numbers import inch_text
-from schedule2sign.writers.rings import Rings, close_rings, gather
+from schedule2sign.writers.rings import Rings, close_rings, gather_shared, place_all, split_paths
 
 RAISED_CUT = "RAISED_CUT"
 PLATE_CUT = "PLATE_CUT"
@@ -64,20 +65,41 @@ def stay(point: Any) -> Any:
 
 def draw_paths(layer: str, paths: Sequence[CutPath], place: Place = stay) -> list[Shape]:
     """Center lines in the order they are cut, each from where the cutter goes down."""
+    return draw_all_paths(layer, ((paths, place),))[0]
+
+
+def draw_all_paths(layer: str, parts: Iterable[tuple[Sequence[CutPath], Place]]) -> list[list[Shape]]:
+    """The center lines of each part where it lies, all rounded and checked as one array."""
+    parts = list(parts)
+    paths = [path for own, _ in parts for path in own]
     if not paths:
-        return []
-    local = gather(path.local for path in paths)
-    moves = numpy.repeat([(path.x_mm, path.y_mm) for path in paths], local.lengths, axis=0)
-    closed = close_rings(Rings(place_points(local.corners + moves, place), local.lengths))
-    for path, corners in zip(paths, closed, strict=True):
-        if len(corners) < 3:
-            raise ValueError(f"the path of {path.part!r} has {len(corners)} corners and cannot be cut")
-    return [Shape(layer, (corners,)) for corners in closed]
+        return [[] for _ in parts]
+    rings = [gather_shared(path.local) for path in paths]
+    corners = place_all(rings, [(path.x_mm, path.y_mm) for path in paths])
+    lengths = list(map(len, rings))
+    if any(place is not stay for _, place in parts):
+        corners = numpy.concatenate(
+            [
+                place_points(points, place)
+                for points, (_, place) in zip(_by_part(corners, lengths, parts), parts, strict=True)
+            ]
+        )
+    closed = close_rings(Rings(corners, tuple(lengths)))
+    for path, ring in zip(paths, closed, strict=True):
+        if len(ring) < 3:
+            raise ValueError(f"the path of {path.part!r} has {len(ring)} corners and cannot be cut")
+    shapes = (Shape(layer, (ring,)) for ring in closed)
+    return [list(islice(shapes, len(own))) for own, _ in parts]
+
+
+def _by_part(corners: Any, lengths: Sequence[int], parts: Sequence[tuple[Sequence[CutPath], Place]]) -> list[Any]:
+    sizes = iter(lengths)
+    return split_paths(corners, [sum(islice(sizes, len(own))) for own, _ in parts])
 
 
 def place_points(points: Any, place: Place) -> Any:
     """An array of points where the part lies: whole columns go where a point would."""
-    return numpy.column_stack(place((points[:, 0], points[:, 1])))
+    return points if place is stay else numpy.column_stack(place((points[:, 0], points[:, 1])))
 
 
 def inch_point(point: Point) -> Point:

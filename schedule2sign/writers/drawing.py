@@ -2,15 +2,16 @@
 
 import functools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from itertools import chain, islice
+from typing import Any, TypeVar
 
 import numpy
 
 from schedule2sign.model.shape import Box, Outline, PlacedGlyph, Point, SignLayout
 from schedule2sign.writers.inches import STEPS, inch, round_steps, steps_of
-from schedule2sign.writers.rings import Path, Rings, close_rings, drop_repeats, gather, join, refuse_empty
+from schedule2sign.writers.rings import Path, Rings, close_solid, gather, place_all, split_paths
 
 PLATE_EDGE = "PLATE_EDGE"
 RAISED_OUTLINE = "RAISED_OUTLINE"
@@ -30,6 +31,9 @@ _REFERENCE_IN = 1.0
 _REFERENCE_GAP_IN = 0.5
 _KEEP_CLEAR_MM = 9.525  # 3/8 in around the dots, ADA 703.3.2
 _CHORD_ERROR_IN = 0.0002  # of a plate's corner
+_FEW = 16  # signs
+
+Sign = TypeVar("Sign")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,47 +63,71 @@ class Drawing:
     circles: tuple[Circles, ...]
 
 
+def in_groups(signs: Iterable[Sign]) -> Iterator[list[Sign]]:
+    """A few signs at a time, to be drawn together: more would no longer fit into the processor's own memory."""
+    left = iter(signs)
+    while group := list(islice(left, _FEW)):
+        yield group
+
+
 def draw_sign(layout: SignLayout) -> Drawing:
     """The drawing of a layout.
 
     Raises:
         ValueError: a shape that cannot be cut: fewer than three corners, no area, not a finite number.
     """
-    width = _inch(layout.width_mm)
-    parts = [*_edge(layout)]
-    if layout.border:
-        parts.append((RAISED_OUTLINE, gather(layout.border)))
-    parts += [(RAISED_OUTLINE, _letter(glyph)) for line in layout.lines for glyph in line.glyphs]
-    parts += _flat_text(layout)
-    if layout.pictogram is not None:
-        parts.append((PICTOGRAM, gather(layout.pictogram.rings)))
-        parts.append((NOTES, box_ring(layout.pictogram.field)))
-    parts += _opening(layout)
-    if layout.dots:
-        parts.append((NOTES, box_ring(_keep_clear(layout))))
-    shapes = (*_plate(layout), *_close(parts), Shape(REF, (_reference_square(width),)))
-    return Drawing(width, _inch(layout.height_mm), shapes, (*_braille(layout), *_fixing_holes(layout)))
+    return draw_signs((layout,))[0]
+
+
+def draw_signs(layouts: Sequence[SignLayout]) -> list[Drawing]:
+    """The drawings of layouts, their corners rounded and checked as one array; refuses as `draw_sign`."""
+    parts, holes = [_sign_parts(layout) for layout in layouts], [_sign_holes(layout) for layout in layouts]
+    closed, rounded = _close(chain.from_iterable(parts)), iter(circles_of([*chain.from_iterable(holes)]))
+    drawings = []
+    for layout, own_parts, own_holes in zip(layouts, parts, holes, strict=True):
+        width = _inch(layout.width_mm)
+        shapes = (*_plate(layout), *islice(closed, len(own_parts)), Shape(REF, (_reference_square(width),)))
+        circles = tuple(islice(rounded, len(own_holes)))
+        drawings.append(Drawing(width, _inch(layout.height_mm), shapes, circles))
+    return drawings
 
 
 def draw_plate(layout: SignLayout) -> Drawing:
     """The drawing of the plate alone: its edge, what is flat on it, and what goes through it; refuses as `draw_sign`."""
     shapes = (*_plate(layout), *_close([*_edge(layout), *_flat_text(layout), *_opening(layout)]))
-    return Drawing(_inch(layout.width_mm), _inch(layout.height_mm), shapes, tuple(_fixing_holes(layout)))
+    return Drawing(_inch(layout.width_mm), _inch(layout.height_mm), shapes, tuple(circles_of([*_fixing_holes(layout)])))
 
 
-_Part = tuple[str, Rings]  # what lies on a layer
+_Part = tuple[str, Rings, tuple[float, float]]  # what lies on a layer, and where
+_HERE = (0.0, 0.0)
+Holes = tuple[str, Sequence[Point], float]  # their layer, their centers in millimetres, their radius in inches
 
 
-def _close(parts: Sequence[_Part]) -> Iterator[Shape]:
+def _sign_parts(layout: SignLayout) -> list[_Part]:
+    """All that is drawn of a sign but the edge of a rectangular plate and the square beside it."""
+    parts = [*_edge(layout)]
+    if layout.border:
+        parts.append((RAISED_OUTLINE, gather(layout.border), _HERE))
+    parts += [_letter(RAISED_OUTLINE, glyph) for line in layout.lines for glyph in line.glyphs]
+    parts += _flat_text(layout)
+    if layout.pictogram is not None:
+        parts.append((PICTOGRAM, gather(layout.pictogram.rings), _HERE))
+        parts.append((NOTES, box_ring(layout.pictogram.field), _HERE))
+    parts += _opening(layout)
+    if layout.dots:
+        parts.append((NOTES, box_ring(_keep_clear(layout)), _HERE))
+    return parts
+
+
+def _close(parts: Iterable[_Part]) -> Iterator[Shape]:
+    parts = list(parts)
     if not parts:
         return
-    together = join([rings for _, rings in parts])
-    paths = close_rings(together)
-    refuse_empty(paths, together.lengths)
-    first = 0
-    for layer, rings in parts:
-        yield Shape(layer, tuple(paths[first : first + len(rings.lengths)]))
-        first += len(rings.lengths)
+    corners = place_all([rings.corners for _, rings, _ in parts], [place for _, _, place in parts])
+    lengths = [length for _, rings, _ in parts for length in rings.lengths]
+    paths = iter(close_solid(steps_of(corners), lengths))
+    for layer, rings, _ in parts:
+        yield Shape(layer, tuple(islice(paths, len(rings.lengths))))
 
 
 def _plate(layout: SignLayout) -> Iterator[Shape]:
@@ -112,20 +140,20 @@ def _plate(layout: SignLayout) -> Iterator[Shape]:
 def _edge(layout: SignLayout) -> Iterator[_Part]:
     """The edge of a plate of another shape."""
     if layout.outline:
-        yield PLATE_EDGE, gather((layout.outline,))
+        yield PLATE_EDGE, gather((layout.outline,)), _HERE
 
 
 def _flat_text(layout: SignLayout) -> Iterator[_Part]:
-    return ((VISUAL_TEXT, _letter(glyph)) for line in layout.visual for glyph in line.glyphs)
+    return (_letter(VISUAL_TEXT, glyph) for line in layout.visual for glyph in line.glyphs)
 
 
 def _opening(layout: SignLayout) -> Iterator[_Part]:
     if layout.window is not None:
-        yield WINDOW, box_ring(layout.window)
+        yield WINDOW, box_ring(layout.window), _HERE
 
 
-def _letter(glyph: PlacedGlyph) -> Rings:
-    return _outline_rings(glyph.outline).moved(glyph.x_mm, glyph.baseline_mm)
+def _letter(layer: str, glyph: PlacedGlyph) -> _Part:
+    return layer, _outline_rings(glyph.outline), (glyph.x_mm, glyph.baseline_mm)
 
 
 @functools.lru_cache(maxsize=4096)
@@ -174,9 +202,7 @@ def _round_rectangle(width: float, height: float, radius: float) -> Path:
             ]
         )
     )
-    paths = drop_repeats(corners, [len(corners)])
-    refuse_empty(paths, [len(corners)])
-    return paths[0]
+    return close_solid(corners, [len(corners)])[0]
 
 
 def _keep_clear(layout: SignLayout) -> Box:
@@ -191,6 +217,7 @@ def _keep_clear(layout: SignLayout) -> Box:
     )
 
 
+@functools.lru_cache(maxsize=256)
 def _reference_square(plate_width: float) -> Path:
     # Beside the plate, so that all coordinates stay positive and nothing lies on the work.
     left = plate_width + _REFERENCE_GAP_IN
@@ -198,24 +225,35 @@ def _reference_square(plate_width: float) -> Path:
     return round_steps(numpy.array([(left, 0.0), (right, 0.0), (right, top), (left, top)]))
 
 
-def _braille(layout: SignLayout) -> Iterator[Circles]:
+def _sign_holes(layout: SignLayout) -> list[Holes]:
+    return [*_braille(layout), *_fixing_holes(layout)]
+
+
+def _braille(layout: SignLayout) -> Iterator[Holes]:
     if layout.dots:
-        yield circles_at(
-            BRAILLE_DRILL, [(dot.x_mm, dot.y_mm) for dot in layout.dots], _inch(layout.cell_size.base_mm / 2)
-        )
+        radius = _inch(layout.cell_size.base_mm / 2)
+        yield BRAILLE_DRILL, [(dot.x_mm, dot.y_mm) for dot in layout.dots], radius
 
 
-def _fixing_holes(layout: SignLayout) -> Iterator[Circles]:
-    return (circles_at(FIXING_HOLES, [(hole.x_mm, hole.y_mm)], _inch(hole.diameter_mm / 2)) for hole in layout.holes)
+def _fixing_holes(layout: SignLayout) -> Iterator[Holes]:
+    return ((FIXING_HOLES, [(hole.x_mm, hole.y_mm)], _inch(hole.diameter_mm / 2)) for hole in layout.holes)
 
 
 def circles_at(layer: str, centers_mm: Sequence[Point], radius_in: float) -> Circles:
-    """Holes of one size at points in millimetres.
+    """Holes of one size at points in millimetres; refuses as `circles_of`."""
+    return circles_of([(layer, centers_mm, radius_in)])[0]
+
+
+def circles_of(groups: Sequence[Holes]) -> list[Circles]:
+    """Groups of holes of one size as they are drawn.
 
     Raises:
-        ValueError: the holes have no diameter.
+        ValueError: holes have no diameter.
     """
-    centers = steps_of(numpy.array(centers_mm, dtype=float).reshape(-1, 2))
-    if not radius_in > 0:
-        raise ValueError(f"a hole at ({', '.join(str(v) for v in (centers[0] / STEPS).tolist())}) in has no diameter")
-    return Circles(layer, centers, radius_in)
+    flat = [value for _, centers, _ in groups for center in centers for value in center]
+    steps = split_paths(steps_of(numpy.array(flat, dtype=float).reshape(-1, 2)), [len(at) for _, at, _ in groups])
+    for (_, _, radius), centers in zip(groups, steps, strict=True):
+        if not radius > 0:
+            where = ", ".join(str(value) for value in (centers[0] / STEPS).tolist())
+            raise ValueError(f"a hole at ({where}) in has no diameter")
+    return [Circles(layer, centers, radius) for (layer, _, radius), centers in zip(groups, steps, strict=True)]

@@ -9,7 +9,7 @@ from schedule2sign.model.measure import MM_PER_INCH
 PLACES = 6  # decimals of an inch that are written; 1e-6 in is 0.025 micrometres
 STEPS = 10**PLACES  # in an inch
 _MOST_IN = 10_000.0  # far past any sheet; from about 1e6 in on the steps would no longer be exact
-_HALF_WAY = 1e-3  # steps round a tie in which the product's own rounding could decide
+_NEAR_TIE = 0.5 - 1e-3  # steps off a whole one from where the product's own rounding could decide
 
 
 def inch(value_mm: float) -> float:
@@ -28,12 +28,14 @@ def steps_of(values_mm: Any) -> Any:
 
 def round_steps(values_in: Any) -> Any:
     """An array of inches in whole steps, each just as Python's round() gives it; refuses as `steps_of` does."""
-    held = numpy.abs(values_in) < _MOST_IN  # nothing that is not a number is
-    if not held.all():
+    # The ends tell of all: what is not a number is passed on by min and max, and is within no limits.
+    if values_in.size and not (values_in.min() > -_MOST_IN and values_in.max() < _MOST_IN):
+        held = numpy.abs(values_in) < _MOST_IN
         raise ValueError(f"a coordinate is {values_in[~held].flat[0]} in")
     exact = values_in * STEPS
     whole = numpy.rint(exact)
-    tied = numpy.abs(numpy.abs(exact - whole) - 0.5) < _HALF_WAY
-    if tied.any():
+    off = numpy.abs(exact - whole, out=exact)
+    if values_in.size and off.max() > _NEAR_TIE:
+        tied = off > _NEAR_TIE
         whole[tied] = [round(round(value, PLACES) * STEPS) for value in values_in[tied].tolist()]
     return whole.astype(numpy.int64)

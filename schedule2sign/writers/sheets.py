@@ -46,7 +46,7 @@ from schedule2sign.writers.inches import STEPS, steps_of
 from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.protocol import Portion
 from schedule2sign.writers.released import released
-from schedule2sign.writers.rings import join, split_paths
+from schedule2sign.writers.rings import split_paths
 from schedule2sign.writers.strokes import write_strokes
 
 FOLDER = "sheets"
@@ -215,8 +215,9 @@ def _write_id(plate: PlacedPlate) -> Strokes:
 def _draw_boxes(layer: str, boxes: Sequence[Box], place: Place = stay) -> list[Shape]:
     if not boxes:
         return []
-    rings = join([box_ring(box) for box in boxes])
-    return [Shape(layer, (path,)) for path in split_paths(steps_of(place_points(rings.corners, place)), rings.lengths)]
+    rings = [box_ring(box).corners for box in boxes]
+    steps = steps_of(place_points(numpy.concatenate(rings), place))
+    return [Shape(layer, (path,)) for path in split_paths(steps, list(map(len, rings)))]
 
 
 def _move(shapes: Sequence[Shape], plate: PlacedPlate) -> Iterator[Shape]:

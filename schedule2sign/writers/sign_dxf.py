@@ -1,6 +1,7 @@
 """One DXF a released sign: inches, closed polylines and circles, one layer an operation."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from schedule2sign.model.bench import BenchPlan, SignCut
 from schedule2sign.model.job import Job, SignRecord
@@ -8,9 +9,10 @@ from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.cut_drawing import (
     RAISED_CUT,
-    draw_paths,
+    draw_all_paths,
     layers_of,
     path_notes,
+    stay,
 )
 from schedule2sign.writers.drawing import (
     BRAILLE_DRILL,
@@ -18,8 +20,9 @@ from schedule2sign.writers.drawing import (
     ONE_LINE_CAUTION,
     Circles,
     Drawing,
-    circles_at,
-    draw_sign,
+    circles_of,
+    draw_signs,
+    in_groups,
 )
 from schedule2sign.writers.dxf import render_dxf
 from schedule2sign.writers.numbers import trimmed
@@ -32,41 +35,56 @@ class SignDxf:
     name, suffix = "sign-dxf", ".dxf"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        for record, layout in released_signs(job):
-            data = _render_sign(job, record, layout, record.cut if job.bench else None)
-            yield OutFile(production_path(record, self.suffix), data)
+        for signs in in_groups(released_signs(job)):
+            planned = [record.cut if job.bench else None for record, _ in signs]
+            drawings = _draw(signs, planned)
+            for (record, layout), cut, drawing in zip(signs, planned, drawings, strict=True):
+                data = _render_sign(job, record, layout, drawing, job.bench if cut else None)
+                yield OutFile(production_path(record, self.suffix), data)
 
     def recipe(self, job: Job, record: SignRecord) -> str:
         # The way of the cutter and the drill is part of the work.
         return recipe_of(record, job.settings.revision, *path_notes(job.bench))
 
 
-def _render_sign(job: Job, record: SignRecord, layout: SignLayout, cut: SignCut | None) -> bytes:
-    drawing = draw_sign(layout)
-    comments = _comments(job, record, layout, job.bench if cut else None)
-    if cut is None:
-        return render_dxf(layers_of(LAYERS), comments, drawing.shapes, drawing.circles)
-    shapes = (*drawing.shapes, *draw_paths(RAISED_CUT, cut.paths))
-    return render_dxf(layers_of((*LAYERS, RAISED_CUT)), comments, shapes, tuple(_as_drilled(drawing, record)))
+def _render_sign(job: Job, record: SignRecord, layout: SignLayout, drawing: Drawing, bench: BenchPlan | None) -> bytes:
+    layers = layers_of((*LAYERS, RAISED_CUT) if bench else LAYERS)
+    return render_dxf(layers, _comments(job, record, layout, bench), drawing.shapes, drawing.circles)
 
 
-def _as_drilled(drawing: Drawing, record: SignRecord) -> Iterator[Circles]:
-    """The circles with the braille in drilling order; the machine may take them as they come.
+def _draw(signs: Sequence[tuple[SignRecord, SignLayout]], planned: Sequence[SignCut | None]) -> Iterator[Drawing]:
+    """The drawings, with the way of the cutter and of the drill where it is planned; the machine may take both as they come."""
+    drawings = draw_signs([layout for _, layout in signs])
+    ways = draw_all_paths(RAISED_CUT, [(cut.paths if cut else (), stay) for cut in planned])
+    holes = circles_of(
+        [
+            (BRAILLE_DRILL, list(record.plate.drilled.points()), circles.radius)
+            for drawing, (record, _), cut in zip(drawings, signs, planned, strict=True)
+            if cut and record.plate
+            for circles in drawing.circles
+            if circles.layer == BRAILLE_DRILL
+        ]
+    )
+    drilled = iter(holes)
+    for drawing, cut, way in zip(drawings, planned, ways, strict=True):
+        if cut is None:
+            yield drawing
+            continue
+        circles = tuple(
+            _as_drilled(one, next(drilled), cut) if one.layer == BRAILLE_DRILL else one for one in drawing.circles
+        )
+        yield replace(drawing, shapes=(*drawing.shapes, *way), circles=circles)
+
+
+def _as_drilled(drawn: Circles, drilled: Circles, cut: SignCut) -> Circles:
+    """The braille in drilling order.
 
     Raises:
         ValueError: the order leaves a hole out or has one that is not drawn (our bug).
     """
-    for circles in drawing.circles:
-        if circles.layer != BRAILLE_DRILL:
-            yield circles
-            continue
-        holes = list(record.plate.drilled.points()) if record.plate else []
-        drilled = circles_at(BRAILLE_DRILL, holes, circles.radius)
-        if sorted(drilled.centers.tolist()) != sorted(circles.centers.tolist()):
-            raise ValueError(
-                f"the holes of sign {record.request.sign_id!r} in drilling order are not those of its braille"
-            )
-        yield drilled
+    if sorted(drilled.centers.tolist()) != sorted(drawn.centers.tolist()):
+        raise ValueError(f"the holes of sign {cut.sign_id!r} in drilling order are not those of its braille")
+    return drilled
 
 
 def _comments(job: Job, record: SignRecord, layout: SignLayout, bench: BenchPlan | None) -> Iterator[str]:

@@ -28,6 +28,8 @@ from schedule2sign.writers.drawing import (
     WINDOW,
     Drawing,
     draw_sign,
+    draw_signs,
+    in_groups,
 )
 from schedule2sign.writers.inches import PLACES, STEPS
 from schedule2sign.writers.numbers import trimmed
@@ -44,16 +46,19 @@ class SignSvg:
     name, suffix = "sign-svg", ".svg"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        for record, layout in released_signs(job):
-            yield OutFile(production_path(record, self.suffix), render_sign(record, layout, job.settings.revision))
+        for signs in in_groups(released_signs(job)):
+            drawings = draw_signs([layout for _, layout in signs])
+            for (record, layout), drawing in zip(signs, drawings, strict=True):
+                data = render_sign(record, layout, job.settings.revision, drawing)
+                yield OutFile(production_path(record, self.suffix), data)
 
     def recipe(self, job: Job, record: SignRecord) -> str:
         return recipe_of(record, job.settings.revision)
 
 
-def render_sign(record: SignRecord, layout: SignLayout, revision: str) -> bytes:
-    """The picture of one sign."""
-    drawing = draw_sign(layout)
+def render_sign(record: SignRecord, layout: SignLayout, revision: str, drawing: Drawing | None = None) -> bytes:
+    """The picture of one sign, of its drawing where that is at hand."""
+    drawing = drawing or draw_sign(layout)
     base, letter, unknown = find_colors(layout.build)
     skeleton = _skeleton(_number(drawing.width), _number(drawing.height), base, letter)
     title, description = record.request.sign_id, _describe(record, layout, unknown, revision)
@@ -64,8 +69,8 @@ def render_sign(record: SignRecord, layout: SignLayout, revision: str) -> bytes:
     for circles in drawing.circles:
         radius = _number(circles.radius)
         inside[circles.layer] += [
-            f'<circle cx="{_number(x)}" cy="{_number(y)}" r="{radius}" />'
-            for x, y in (_turn_over(circles.centers, drawing.height) / STEPS).tolist()
+            f'<circle cx="{_step_number(x)}" cy="{_step_number(y)}" r="{radius}" />'
+            for x, y in _turn_over(circles.centers, drawing.height).tolist()
         ]
     groups = (_fill_group(tag, inside[layer]) for layer, tag in skeleton.groups)
     text = f"<title>{escape(title)}</title><desc>{escape(description)}</desc>"
@@ -151,13 +156,21 @@ def _path_data(drawing: Drawing) -> Iterator[str]:
     """Closed path data of every path."""
     paths = [path for shape in drawing.shapes for path in shape.paths]
     corners = _turn_over(numpy.concatenate(paths), drawing.height)
-    texts = write_corners(corners, [len(path) for path in paths], b"L", b" ", b"")
-    return (f"M{text[1:].decode('ascii')}Z" for text in texts)
+    texts = write_corners(corners, [len(path) for path in paths], b"", b" ", b"L")
+    return (f"M{text[:-1]}Z" for text in texts)
 
 
 def _turn_over(steps: Any, height: float) -> Any:
     """The points with y down from the plate's top edge."""
-    return steps * (1, -1) + (0, round(height * STEPS))
+    turned = steps.copy()
+    numpy.subtract(round(height * STEPS), steps[:, 1], out=turned[:, 1])
+    return turned
+
+
+@functools.lru_cache(maxsize=8192)
+def _step_number(steps: int) -> str:
+    # Dots stand in rows and columns, so that few of a job's numbers are new.
+    return _number(steps / STEPS)
 
 
 def _number(value: float) -> str:

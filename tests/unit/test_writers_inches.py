@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from schedule2sign.writers.corners import write_corners
 from schedule2sign.writers.inches import STEPS, inch, round_steps, steps_of
-from schedule2sign.writers.rings import close_rings, gather, refuse_empty
+from schedule2sign.writers.rings import close_rings, close_solid, gather
 
 LENGTHS = st.floats(min_value=-3000, max_value=3000)
 # Half steps of a written inch, where a rounding error of the last bit decides.
@@ -51,7 +51,7 @@ def test_corners_are_written_as_each_number_is(paths: list[list[tuple[float, flo
         "".join(f" 10\r\n{round(x, 6) + 0.0:.6f}\r\n 20\r\n{round(y, 6) + 0.0:.6f}\r\n" for x, y in path)
         for path in paths
     ]
-    assert [text.decode("ascii") for text in texts] == wanted
+    assert texts == wanted
 
 
 def test_a_point_like_the_next_is_dropped_and_an_empty_ring_stays_empty() -> None:
@@ -75,9 +75,9 @@ def test_what_encloses_nothing_is_refused_and_nothing_else(inches: list[list[tup
     """Against the shoelace formula in whole inches."""
     rings = gather([[(x * 25.4, y * 25.4) for x, y in ring] for ring in inches])
     areas = [sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)) for ring in inches]
-    paths = close_rings(rings)
     if all(areas):
-        refuse_empty(paths, rings.lengths)
+        closed = close_solid(steps_of(rings.corners), rings.lengths)
+        assert [path.tolist() for path in closed] == [path.tolist() for path in close_rings(rings)]
     else:
         with pytest.raises(ValueError, match="encloses nothing and cannot be cut"):
-            refuse_empty(paths, rings.lengths)
+            close_solid(steps_of(rings.corners), rings.lengths)
