@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
-from schedule2sign.writers.pdfblocks import ALMOST_PT, Block, Break, Head, Together, paragraph
+from schedule2sign.writers.pdfblocks import Block, Break, Head, Together, paragraph
 from schedule2sign.writers.pdfdocument import About, Stamp, write_document
 from schedule2sign.writers.pdffont import pdf_text
 from schedule2sign.writers.pdfpen import Pen, make_form
@@ -83,9 +83,9 @@ def _fill_pages(setup: PageSetup, blocks: Iterable[Block]) -> Iterator[Pen]:
         elif isinstance(block, Head):
             pen.head, turn = block.text, False
         elif isinstance(block, Together):
-            turn = block.height_pt(width) > room + ALMOST_PT
+            turn = block.height_within(width, room) is None
             waiting += reversed(block.blocks)
-        elif (high := block.height_pt(width)) <= room + ALMOST_PT:
+        elif (high := block.height_within(width, room)) is not None:
             turn = False
             block.draw(pen, left, top - used - before, width)
             used += before + high + block.after_pt
@@ -99,7 +99,7 @@ def _fill_pages(setup: PageSetup, blocks: Iterable[Block]) -> Iterator[Pen]:
             elif used:
                 waiting.append(block)
             else:
-                raise ValueError(f"a block {high:.0f} points high fits on no page")
+                raise ValueError(f"a block {block.height_pt(width):.0f} points high fits on no page")
         if turn and used:
             yield pen
             following = Pen()

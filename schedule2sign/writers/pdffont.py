@@ -14,17 +14,19 @@ _SHRINK = 0.05  # of a space: so much may a line be too long for each of its wor
 
 @functools.cache
 def load_font() -> Any:
-    """The shipped font: nothing asks the system for one."""
+    """The shipped font, its glyphs named by their numbers: nothing asks the system for one."""
     from fontTools.ttLib import TTFont
 
-    return TTFont(templates_folder() / "fonts" / _FONT_FILE)
+    font = TTFont(templates_folder() / "fonts" / _FONT_FILE)
+    # The names a library would make for them are not wanted, and take longer than all else.
+    font.setGlyphOrder([str(number) for number in range(font["maxp"].numGlyphs)])
+    return font
 
 
 @functools.cache
 def glyph_numbers() -> dict[int, int]:
     """Number of the glyph of every character the font has, by code point."""
-    font = load_font()
-    return {code: font.getGlyphID(name) for code, name in font.getBestCmap().items()}
+    return {code: int(name) for code, name in load_font().getBestCmap().items()}
 
 
 @functools.cache
@@ -35,6 +37,7 @@ def glyph_widths() -> tuple[float, ...]:
     return tuple(metrics[name][0] * 1000 / units for name in font.getGlyphOrder())
 
 
+@functools.lru_cache(maxsize=16_384)
 def pdf_text(text: str) -> str:
     """The text with every character the font lacks named, never dropped: "[U+4E2D]"."""
     text = clean_text(text)
@@ -72,6 +75,7 @@ class Line(NamedTuple):
     space_pt: float = 0.0
 
 
+@functools.lru_cache(maxsize=4096)
 def break_lines(text: str, size_pt: float, width_pt: float) -> tuple[Line, ...]:
     """The text as lines of this width, each as full as it can be; a word that no line holds is taken apart."""
     if not text.strip():

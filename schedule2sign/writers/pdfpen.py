@@ -133,9 +133,7 @@ class Pen:
         if not line.space_pt:
             return f"{glyphs} Tj"
         # Spaces are made narrower one by one: an operator for all sees codes of one byte alone (9.3.3).
-        *words, last = line.text.split(" ")
-        pieces = [self._shown(text, size_pt) for text in (*(f"{word} " for word in words), last)]
-        return f"[{f' {round(line.space_pt, 3) * -1000 / size_pt:.3f} '.join(pieces)}] TJ"
+        return f"[{glyphs.replace(' ', f'> {round(line.space_pt, 3) * -1000 / size_pt:.3f} <')}] TJ"
 
     def rect(self, left: float, bottom: float, width: float, height: float, paint: str = "S") -> None:
         """A rectangle; paint is S (stroke), f (fill) or B (both)."""
@@ -156,7 +154,7 @@ class Pen:
 
     def dots(self, centers: Iterable[tuple[float, float]], diameter: float) -> None:
         """Disks: a line of no length with round ends is the shortest way to write one (ISO 32000-1, 8.4.3.3)."""
-        points = [f"{x:.3f} {y:.3f}" for x, y in centers]
+        points = [f"{_number(x)} {_number(y)}" for x, y in centers]
         if points:
             self._state("J", "1")
             self.line_width(diameter)
@@ -178,16 +176,26 @@ class Pen:
         self._out.append(f"q 1 0 0 1 {x:.3f} {y:.3f} cm /{form.name} Do Q")
 
 
+@functools.lru_cache(maxsize=4096)
+def _number(value: float) -> str:
+    return f"{value:.3f}"  # dots stand in rows and columns: most numbers come again
+
+
 @functools.lru_cache(maxsize=16_384)
 def _encode(text: str) -> tuple[str, str]:
-    """A line as it is shown, and the numbers of its glyphs as a string of the file (9.7.6.2: two bytes each)."""
+    """A line as it is shown, and the numbers of its glyphs as a string of the file (9.7.6.2: two bytes each).
+
+    White after a word means nothing in such a string (7.3.4.3); it is where a space can be made narrower.
+    """
     line = pdf_text(text).replace("\n", " ")
     return line, f"<{line.translate(_codes())}>"
 
 
 @functools.cache
 def _codes() -> dict[int, str]:
-    return {code: f"{glyph:04x}" for code, glyph in glyph_numbers().items()}
+    codes = {code: f"{glyph:04x}" for code, glyph in glyph_numbers().items()}
+    codes[ord(" ")] += " "
+    return codes
 
 
 @functools.lru_cache(maxsize=256)

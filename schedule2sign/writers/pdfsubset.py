@@ -17,7 +17,7 @@ _MOST_MAPPED = 100  # characters a section of a CMap may map (Adobe technical no
 def write_font(file: PdfFile, number: int, characters: Iterable[str]) -> Iterator[bytes]:
     """The font (9.7) under this number, and its parts."""
     numbers, widths = glyph_numbers(), glyph_widths()
-    shown: dict[int, int] = {}  # code points by glyph; two that share one are each other's canonical equivalents
+    shown: dict[int, int] = {}  # code points by glyph; the lower where two look the same, as Greek letters and signs do
     for code in sorted(map(ord, characters), reverse=True):
         shown[numbers[code]] = code
     program = _subset(shown)
@@ -45,7 +45,7 @@ def write_font(file: PdfFile, number: int, characters: Iterable[str]) -> Iterato
 def _measures() -> str:
     """Of the whole font (9.8.1)."""
     font = load_font()
-    head, os2, stem = font["head"], font["OS/2"], font["glyf"]["l"]
+    head, os2, stem = font["head"], font["OS/2"], font["glyf"][str(glyph_numbers()[ord("l")])]
     box = (head.xMin, head.yMin, head.xMax, head.yMax)
     names = {
         "Ascent": os2.sTypoAscender,
@@ -99,12 +99,11 @@ def _subset(glyphs: Iterable[int]) -> bytes:
 
 def _with_parts(glyphs: Iterable[int]) -> set[int]:
     """These glyphs, those they are put together of, and the one for what is missing."""
-    font = load_font()
-    table, kept, left = font["glyf"], {0}, list(glyphs)
+    table, kept, left = load_font()["glyf"], {0}, list(glyphs)
     while left:
         glyph = left.pop()
         kept.add(glyph)
-        left += {font.getGlyphID(part) for part in table[font.getGlyphName(glyph)].getComponentNames(table)} - kept
+        left += set(map(int, table[str(glyph)].getComponentNames(table))) - kept
     return kept
 
 

@@ -336,4 +336,4 @@ def test_memory_does_not_grow_with_what_is_drawn() -> None:
 
     peak(1)
     # Of 20 kB a page stay the numbers of its objects, and texts that are remembered up to a limit.
-    assert peak(40) - peak(10) < 30 * 2000
+    assert peak(100) - peak(10) < 90 * 20_000 / 4
