@@ -77,4 +77,5 @@ def _places(layout: SignLayout) -> set[tuple[float, float]]:
         )
         for dot in layout.dots
     }
-    return {(x + right * pitch, y - down * pitch) for x, y in cells for right in range(2) for down in range(_COLUMN)}
+    steps = [(right * pitch, down * pitch) for right in range(2) for down in range(_COLUMN)]
+    return {(x + right, y - down) for x, y in cells for right, down in steps}

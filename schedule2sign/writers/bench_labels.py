@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from functools import partial
+from itertools import islice
 
 from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.job import Job
@@ -27,7 +28,7 @@ def label_rows(job: Job, bench: BenchPlan) -> tuple[Mounting, ...]:
     return tuple(sorted(rows, key=lambda row: row.sequence))
 
 
-def render_labels(job: Job, bench: BenchPlan, rows: Sequence[Mounting]) -> bytes:
+def render_labels(job: Job, bench: BenchPlan, rows: Sequence[Mounting]) -> Iterator[bytes]:
     """Ten labels a page, with lines to cut along."""
     setup = PageSetup(title=f"Labels, job {job.settings.job}", unit=bench.process.unit, frame=False)
     width, height = setup.body_pt
@@ -35,7 +36,7 @@ def render_labels(job: Job, bench: BenchPlan, rows: Sequence[Mounting]) -> bytes
     size = (width / _ACROSS, (height - 6) / _DOWN)
     plates = {sign.sign_id: _plate_words(sign.plate, bench) for sign in (*bench.signs, *bench.kept)}
     pieces = [(row, copy) for row in rows for copy in range(1, row.quantity + 1)]
-    labels = [_label(job, row, plates[row.sign_id], copy) for row, copy in pieces]
+    labels = (_label(job, row, plates[row.sign_id], copy) for row, copy in pieces)
     return render_pdf(setup, _pages(labels, size))
 
 
@@ -57,10 +58,9 @@ def _label(job: Job, row: Mounting, plate: str, copy: int) -> list[Block]:
     ]
 
 
-def _pages(labels: Sequence[list[Block]], size_pt: tuple[float, float]) -> Iterator[Block]:
+def _pages(labels: Iterator[list[Block]], size_pt: tuple[float, float]) -> Iterator[Block]:
     wide, high = size_pt
-    for first in range(0, len(labels), _ACROSS * _DOWN):
-        page = labels[first : first + _ACROSS * _DOWN]
+    while page := list(islice(labels, _ACROSS * _DOWN)):
         yield Sketch(wide * _ACROSS, high * _DOWN, partial(_paint_page, labels=page, size_pt=size_pt))
 
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
-from itertools import chain
 
 from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.job import Job
@@ -44,7 +43,7 @@ class BenchPapers:
 
 def _render_labels(job: Job, bench: BenchPlan) -> list[OutFile]:
     rows = label_rows(job, bench)
-    return [OutFile(f"{FOLDER}/labels.pdf", render_labels(job, bench, rows))] if rows else []
+    return [OutFile(f"{FOLDER}/labels.pdf", partial(render_labels, job, bench, rows))] if rows else []
 
 
 def _render_paper(job: Job, paper: Paper) -> list[OutFile]:
@@ -56,13 +55,19 @@ def _render_paper(job: Job, paper: Paper) -> list[OutFile]:
         landscape=paper.landscape,
         bar=paper.name == "inspection",
     )
-    width, _ = setup.body_pt
+    return [OutFile(f"{FOLDER}/{paper.name}.pdf", lambda: render_pdf(setup, _blocks(job, paper, setup.body_pt[0])))]
+
+
+def _blocks(job: Job, paper: Paper, width_pt: float) -> Iterator[Block]:
     more = _MORE.get(paper.name)
-    before, after = more(job, width) if more else ((), ())
-    blocks = [*(paragraph(note) for note in paper.notes), Space(4), *_cautions(paper, width), *before]
+    before, after = more(job, width_pt) if more else ((), ())
+    yield from map(paragraph, paper.notes)
+    yield Space(4)
+    yield from _cautions(paper, width_pt)
+    yield from before
     for table in paper.tables:
-        blocks += _table(table, width, small=paper.landscape)
-    return [OutFile(f"{FOLDER}/{paper.name}.pdf", render_pdf(setup, chain(blocks, after)))]
+        yield from _table(table, width_pt, small=paper.landscape)
+    yield from after
 
 
 def _cautions(paper: Paper, width_pt: float) -> Iterator[Block]:

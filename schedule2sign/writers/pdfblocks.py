@@ -55,6 +55,11 @@ class Block:
         """At this width."""
         return 0.0
 
+    def height_within(self, width_pt: float, room_pt: float) -> float | None:
+        """Its height where it stands whole in a room as high as this."""
+        height = self.height_pt(width_pt)
+        return height if height <= room_pt + ALMOST_PT else None
+
     def draw(self, pen: Pen, left: float, top: float, width_pt: float) -> None:
         """With its upper left corner here."""
 
@@ -162,6 +167,8 @@ class Together(Block):
 
 def stack_height(blocks: Sequence[Block], width_pt: float) -> float:
     """Of blocks one under another, without the white over the first and under the last."""
+    if len(blocks) == 1:
+        return blocks[0].height_pt(width_pt)
     height, after = 0.0, blocks[0].before_pt if blocks else 0.0
     top_pt = after
     for block in blocks:

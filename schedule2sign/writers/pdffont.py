@@ -7,34 +7,43 @@ from typing import Any, NamedTuple
 from schedule2sign.resources import templates_folder
 from schedule2sign.writers.text import clean_text
 
-FONT = "schedule2sign-body"
-_FONT_FILE = "RobotoCondensed-Regular.ttf"  # shipped, TrueType outlines: every page embeds what it uses of it
+_FONT_FILE = "RobotoCondensed-Regular.ttf"  # shipped, TrueType outlines: every file embeds what it uses of it
 _SPACES = re.compile(r"[^\S\xa0]+")  # a no-break space is none of them
 _SHRINK = 0.05  # of a space: so much may a line be too long for each of its words
 
 
 @functools.cache
 def load_font() -> Any:
-    """The shipped font as the PDF library keeps it, registered under FONT: nothing asks the system for one."""
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
+    """The shipped font, its glyphs named by their numbers: nothing asks the system for one."""
+    from fontTools.ttLib import TTFont
 
-    font = TTFont(FONT, str(templates_folder() / "fonts" / _FONT_FILE))
-    pdfmetrics.registerFont(font)
+    font = TTFont(templates_folder() / "fonts" / _FONT_FILE)
+    # The names a library would make for them are not wanted, and take longer than all else.
+    font.setGlyphOrder([str(number) for number in range(font["maxp"].numGlyphs)])
     return font
 
 
 @functools.cache
-def _characters() -> frozenset[int]:
-    return frozenset(load_font().face.charToGlyph)
+def glyph_numbers() -> dict[int, int]:
+    """Number of the glyph of every character the font has, by code point."""
+    return {code: int(name) for code, name in load_font().getBestCmap().items()}
 
 
+@functools.cache
+def glyph_widths() -> tuple[float, ...]:
+    """Advance widths by the glyph's number, in thousandths of the type size."""
+    font = load_font()
+    metrics, units = font["hmtx"].metrics, font["head"].unitsPerEm
+    return tuple(metrics[name][0] * 1000 / units for name in font.getGlyphOrder())
+
+
+@functools.lru_cache(maxsize=16_384)
 def pdf_text(text: str) -> str:
     """The text with every character the font lacks named, never dropped: "[U+4E2D]"."""
     text = clean_text(text)
     if text.isascii():
         return text
-    known = _characters()
+    known = glyph_numbers()
     return "".join(c if c == "\n" or ord(c) in known else f"[U+{ord(c):04X}]" for c in text)
 
 
@@ -44,10 +53,10 @@ def text_width(text: str, size_pt: float) -> float:
 
 
 class _Widths(dict[str, float]):
-    """Advance widths by character, in thousandths of the type size; each is asked of the font once."""
+    """Advance widths by character; each is asked of the font once."""
 
     def __missing__(self, character: str) -> float:
-        width = self[character] = float(load_font().face.getCharWidth(ord(character)))
+        width = self[character] = glyph_widths()[glyph_numbers().get(ord(character), 0)]
         return width
 
 
@@ -66,6 +75,7 @@ class Line(NamedTuple):
     space_pt: float = 0.0
 
 
+@functools.lru_cache(maxsize=4096)
 def break_lines(text: str, size_pt: float, width_pt: float) -> tuple[Line, ...]:
     """The text as lines of this width, each as full as it can be; a word that no line holds is taken apart."""
     if not text.strip():

@@ -1,71 +1,67 @@
 """What stands on a page as PDF operators (ISO 32000-1, annex A), written as they are to be read: nothing parses them again.
 
-The library that writes the file formats every number and encodes every text anew, which takes most of the time of a
-book. Here a letter is a form of the document drawn once, and a text in ASCII stands in the page as it is.
+A text is the numbers of its glyphs in the whole font, a letter that is cut is a form with a name made of its outline:
+what is written depends on nothing but what is drawn.
 """
 
 import functools
+import hashlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from math import cos, radians, sin
-from typing import Any
 
 from schedule2sign.model.shape import Ring
-from schedule2sign.writers.pdffont import Line, load_font, pdf_text, text_width
+from schedule2sign.writers.pdffont import Line, glyph_numbers, pdf_text, text_width
 
-_ESCAPES = str.maketrans({"\\": "\\\\", "(": "\\(", ")": "\\)"})
+FONT_NAME = "F"  # of the font in contents
 _ROUND = 0.5523  # of the radius: control points of a quarter of a circle
+_NAME_LENGTH = 16  # 64 bits: among a million forms two of one name are as likely as 1 to 37 million
 
 
-class Ink:
-    """What the pages of one document share: the subsets of the font, pictures that repeat, entries of the outline."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Form:
+    """A picture that is stored in a document once and drawn wherever it is named.
 
-    def __init__(self, canvas: Any) -> None:
-        self._canvas = canvas
-        self._font = load_font()
-        # The library gives a character its code in a subset of the font; printing ASCII keeps its own, in the first.
-        self._document = canvas._doc
-        self._first = self._font.getSubsetInternalName(0, self._document)
-        self._forms: dict[Any, str] = {}
+    Attributes:
+        box: left, bottom, right and top of what is drawn, in the units of where it is placed.
+        characters: of its texts.
+        forms: drawn in it, by name.
+        shares: how much its paint covers, by the name of that state.
+    """
 
-    def shown(self, text: str, size_pt: float) -> str:
-        """Operators that show a line of text."""
-        text = pdf_text(text).replace("\n", " ")
-        if text.isascii():
-            return f"{self._first} {size_pt:g} Tf ({text.translate(_ESCAPES)}) Tj"
-        return " ".join(
-            f"{self._font.getSubsetInternalName(subset, self._document)} {size_pt:g} Tf ({_octal(codes)}) Tj"
-            for subset, codes in self._font.splitString(text, self._document)
-        )
+    name: str
+    box: tuple[float, float, float, float]
+    content: str
+    characters: frozenset[str]
+    forms: dict[str, "Form"]
+    shares: dict[str, float]
 
-    def form(self, key: Any, box: tuple[float, float, float, float], draw: Callable[["Pen"], None]) -> str:
-        """The name of a picture that is stored in the document once, by its key."""
-        name = self._forms.get(key)
-        if name is None:
-            name = self._forms[key] = f"p{len(self._forms)}"
-            pen = Pen(self)
-            draw(pen)
-            self._canvas.beginForm(name, *box)
-            self._canvas.addLiteral(pen.content())
-            self._canvas.endForm()
-        return name
+
+def make_form(box: tuple[float, float, float, float], draw: Callable[["Pen"], None]) -> Form:
+    """The form of what is drawn."""
+    pen = Pen()
+    draw(pen)
+    content = pen.content()
+    name = hashlib.sha256(f"{box} {content}".encode("ascii")).hexdigest()[:_NAME_LENGTH]
+    return Form(f"X{name}", box, content, frozenset(pen.characters), pen.forms, pen.shares)
 
 
 class Pen:
     """Draws on one page; lengths in points, or in mm where the page was scaled for it."""
 
-    def __init__(self, ink: Ink) -> None:
-        self.ink = ink
-        self.forms: set[str] = set()
+    def __init__(self) -> None:
+        self.characters: set[str] = set()
+        self.forms: dict[str, Form] = {}
+        self.shares: dict[str, float] = {}
         self.marks: list[tuple[str, int]] = []
         self.head = ""
         self._out: list[str] = []
         self._set: dict[str, str] = {}
 
     def content(self) -> str:
-        """All that was drawn, kept as one text from now on, which takes less memory than its pieces."""
-        self._out = ["\n".join(self._out)]
-        return self._out[0]
+        """All that was drawn."""
+        return "\n".join(self._out)
 
     def mark(self, title: str, level: int) -> None:
         """An entry of the document's outline leads to this page."""
@@ -101,9 +97,22 @@ class Pen:
             self._set[operator] = value
             self._out.append(f"{value} {operator}")
 
+    def cover(self, share: float) -> None:
+        """How much of what is under them areas and texts hide: 1 for all."""
+        name = f"A{share * 100:.0f}"
+        self.shares[name] = share
+        self._state("gs", f"/{name}")
+
     def text(self, x: float, y: float, text: str, size_pt: float) -> None:
         """One line that starts at x."""
-        self._out.append(f"BT {x:.2f} {y:.2f} Td {self.ink.shown(text, size_pt)} ET")
+        self._out.append(f"BT {x:.2f} {y:.2f} Td {self._shown(text, size_pt)} Tj ET")
+
+    def _shown(self, text: str, size_pt: float) -> str:
+        """A string to show; the font is set before it."""
+        self._state("Tf", f"/{FONT_NAME} {size_pt:g}")
+        line, glyphs = _encode(text)
+        self.characters.update(line)
+        return glyphs
 
     def text_right(self, x: float, y: float, text: str, size_pt: float) -> None:
         """One line that ends at x."""
@@ -115,14 +124,16 @@ class Pen:
 
     def text_lines(self, x: float, y: float, lines: Sequence[Line], size_pt: float, leading_pt: float) -> None:
         """Lines one under another, the baseline of the first at y."""
-        shown = " T* ".join(
-            [
-                f"{space:.3f} Tw {self.ink.shown(text, size_pt)} 0 Tw" if space else self.ink.shown(text, size_pt)
-                for text, space in lines
-            ]
-        )
+        shown = " T* ".join([self._line(line, size_pt) for line in lines])
         leading = f"{leading_pt:.3f} TL " if len(lines) > 1 else ""
         self._out.append(f"BT {leading}{x:.2f} {y:.2f} Td {shown} ET")
+
+    def _line(self, line: Line, size_pt: float) -> str:
+        glyphs = self._shown(line.text, size_pt)
+        if not line.space_pt:
+            return f"{glyphs} Tj"
+        # Spaces are made narrower one by one: an operator for all sees codes of one byte alone (9.3.3).
+        return f"[{glyphs.replace(' ', f'> {round(line.space_pt, 3) * -1000 / size_pt:.3f} <')}] TJ"
 
     def rect(self, left: float, bottom: float, width: float, height: float, paint: str = "S") -> None:
         """A rectangle; paint is S (stroke), f (fill) or B (both)."""
@@ -143,7 +154,7 @@ class Pen:
 
     def dots(self, centers: Iterable[tuple[float, float]], diameter: float) -> None:
         """Disks: a line of no length with round ends is the shortest way to write one (ISO 32000-1, 8.4.3.3)."""
-        points = [f"{x:.3f} {y:.3f}" for x, y in centers]
+        points = [f"{_number(x)} {_number(y)}" for x, y in centers]
         if points:
             self._state("J", "1")
             self.line_width(diameter)
@@ -159,30 +170,38 @@ class Pen:
         if parts:
             self._out.append(" ".join(parts) + " f*")
 
-    def form(self, name: str, x: float, y: float) -> None:
+    def form(self, form: Form, x: float, y: float) -> None:
         """A stored picture with its origin here."""
-        self.forms.add(name)
-        self._out.append(f"q 1 0 0 1 {x:.3f} {y:.3f} cm /{_object_name(name)} Do Q")
+        self.forms[form.name] = form
+        self._out.append(f"q 1 0 0 1 {x:.3f} {y:.3f} cm /{form.name} Do Q")
 
 
-def _octal(codes: bytes) -> str:
-    return "".join(chr(c) if 31 < c < 127 and c not in b"()\\" else f"\\{c:03o}" for c in codes)
+@functools.lru_cache(maxsize=4096)
+def _number(value: float) -> str:
+    return f"{value:.3f}"  # dots stand in rows and columns: most numbers come again
+
+
+@functools.lru_cache(maxsize=16_384)
+def _encode(text: str) -> tuple[str, str]:
+    """A line as it is shown, and the numbers of its glyphs as a string of the file (9.7.6.2: two bytes each).
+
+    White after a word means nothing in such a string (7.3.4.3); it is where a space can be made narrower.
+    """
+    line = pdf_text(text).replace("\n", " ")
+    return line, f"<{line.translate(_codes())}>"
+
+
+@functools.cache
+def _codes() -> dict[int, str]:
+    codes = {code: f"{glyph:04x}" for code, glyph in glyph_numbers().items()}
+    codes[ord(" ")] += " "
+    return codes
 
 
 @functools.lru_cache(maxsize=256)
 def _color(text: str) -> str:
-    from reportlab.lib.colors import toColor
-
-    color = toColor(text)
-    return f"{color.red:.4g} {color.green:.4g} {color.blue:.4g}"
-
-
-@functools.cache
-def _object_name(name: str) -> str:
-    """What the library calls a form in the file."""
-    from reportlab.pdfbase.pdfdoc import xObjectName
-
-    return str(xObjectName(name))
+    """ "#rrggbb" as the file says it."""
+    return " ".join(f"{int(text[place : place + 2], 16) / 255:.4g}" for place in (1, 3, 5))
 
 
 @functools.lru_cache(maxsize=256)

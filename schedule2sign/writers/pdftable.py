@@ -1,9 +1,9 @@
 """Tables of the PDFs: columns as wide as their texts need, headers repeated, room to write by hand."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
-from typing import TypeAlias
+from itertools import chain
+from typing import NamedTuple, TypeAlias
 
 from schedule2sign.writers.pdfblocks import (
     ALMOST_PT,
@@ -25,6 +25,11 @@ _GRAY, _PALE, _LINE = "#404A54", "#EEF1F3", "#808890"
 _WRITE_PT = 40.0  # room to write by hand
 _CELL_PT = 7.0  # white left and right of a cell's text, and a little
 _SHORT_PT, _LONG_PT = 64.0, 400.0  # a text that is not to be broken; one that may be
+
+
+class _Row(NamedTuple):
+    cells: Sequence[Cell]
+    height_pt: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,19 +57,31 @@ class Look:
 
 
 class Table(Block):
-    """Rows of cells, in the middle of the width."""
+    """Rows of cells, in the middle of the width; a row is taken when there is room for it, so a table is drawn once."""
 
-    def __init__(self, rows: Sequence[Sequence[Cell]], widths_pt: Sequence[float], look: Look) -> None:
-        self._rows, self._widths, self._look = rows, widths_pt, look
+    def __init__(
+        self, rows: Iterable[Sequence[Cell]], widths_pt: Sequence[float], look: Look, taken: Sequence[_Row] = ()
+    ) -> None:
+        self._taken, self._source, self._widths, self._look = list(taken), iter(rows), widths_pt, look
 
     @property
     def least_pt(self) -> float:  # type: ignore[override]
         """The headers and the first row."""
-        return sum(self._heights[: self._look.headers + 1])
+        return sum(row.height_pt for row in map(self._row, range(self._look.headers + 1)) if row)
 
-    @cached_property
-    def _heights(self) -> list[float]:
-        return [self._row_height(row, self._pad(place)) for place, row in enumerate(self._rows)]
+    def _row(self, place: int) -> _Row | None:
+        """None where the table has ended."""
+        while place >= len(self._taken):
+            cells = next(self._source, None)
+            if cells is None:
+                return None
+            self._taken.append(_Row(cells, self._row_height(cells, self._pad(len(self._taken)))))
+        return self._taken[place]
+
+    def _rows(self) -> list[_Row]:
+        while self._row(len(self._taken)):
+            pass
+        return self._taken
 
     def _pad(self, place: int) -> float:
         return self._look.head_pad_pt if place < self._look.headers else self._look.pad_pt
@@ -78,14 +95,21 @@ class Table(Block):
         return max(high) + 2 * pad
 
     def height_pt(self, width_pt: float) -> float:  # noqa: ARG002
-        return sum(self._heights)
+        return sum([row.height_pt for row in self._rows()])
+
+    def height_within(self, width_pt: float, room_pt: float) -> float | None:  # noqa: ARG002
+        used, place = 0.0, 0
+        while (row := self._row(place)) and used <= room_pt + ALMOST_PT:
+            used += row.height_pt
+            place += 1
+        return used if used <= room_pt + ALMOST_PT else None
 
     def draw(self, pen: Pen, left: float, top: float, width_pt: float) -> None:
         left += (width_pt - sum(self._widths)) / 2
         self._paint(pen, left, top)
         look = self._look
         size = look.style.size_pt
-        for place, (row, height) in enumerate(zip(self._rows, self._heights, strict=True)):
+        for place, (row, height) in enumerate(self._rows()):
             x, y = left + look.side_pt, top - self._pad(place)
             for cell, wide in zip(row, self._widths, strict=True):
                 if not isinstance(cell, str):
@@ -100,7 +124,7 @@ class Table(Block):
         """What is behind the cells, and the lines."""
         look, wide = self._look, sum(self._widths)
         levels = [top]
-        for place, height in enumerate(self._heights):
+        for place, (_, height) in enumerate(self._rows()):
             if place < look.headers:
                 pen.fill(_GRAY)
                 pen.rect(left, levels[-1] - height, wide, height, "f")
@@ -122,31 +146,30 @@ class Table(Block):
 
     def split(self, width_pt: float, room_pt: float, page_pt: float) -> tuple[Block, Block] | None:  # noqa: ARG002
         first = self._look.headers
-        head = self._rows[:first]
-        over_pt = sum(self._heights[:first])
-        left = room_pt + ALMOST_PT - over_pt
-        count = first
-        while count < len(self._rows) and self._heights[count] <= left:
-            left -= self._heights[count]
-            count += 1
-        if count > first:
-            return self._of(self._rows[:count]), self._of([*head, *self._rows[count:]])
-        if count == len(self._rows) or over_pt + self._heights[first] <= page_pt + ALMOST_PT:
+        over_pt = sum([row.height_pt for row in map(self._row, range(first)) if row])
+        left, place = room_pt + ALMOST_PT - over_pt, first
+        while (row := self._row(place)) and row.height_pt <= left:
+            left -= row.height_pt
+            place += 1
+        head, rest = self._taken[:first], self._taken[place:]
+        if place > first:
+            return self._of(self._taken[:place], ()), self._of([*head, *rest], self._source)
+        if row is None or over_pt + row.height_pt <= page_pt + ALMOST_PT:
             return None
         sides, pads = 2 * self._look.side_pt, 2 * self._look.pad_pt
         parts = [
             (cell, "")
             if isinstance(cell, str)
             else split_stack(cell, wide - sides, left - pads, page_pt - over_pt - pads)
-            for cell, wide in zip(self._rows[first], self._widths, strict=True)
+            for cell, wide in zip(row.cells, self._widths, strict=True)
         ]
         if not any(part for part, _ in parts):
             return None
-        over, rest = [part for part, _ in parts], [part for _, part in parts]
-        return self._of([*head, over]), self._of([*head, rest, *self._rows[first + 1 :]])
+        later = ([part for _, part in parts], *(row.cells for row in rest[1:]))
+        return self._of(head, [[part for part, _ in parts]]), self._of(head, chain(later, self._source))
 
-    def _of(self, rows: Sequence[Sequence[Cell]]) -> "Table":
-        table = Table(rows, self._widths, self._look)
+    def _of(self, taken: Sequence[_Row], rows: Iterable[Sequence[Cell]]) -> "Table":
+        table = Table(rows, self._widths, self._look, taken)
         table.after_pt = self.after_pt
         return table
 
@@ -173,9 +196,9 @@ def grid(
     look = Look(style=STYLES[style], pad_pt=4.0 if tall else 2.0, headers=1, inner=True, line_pt=0.4, striped=True)
     size = look.style.size_pt
     widths = [width_pt * s / sum(shares) for s in shares] if shares else _widths(columns, rows, width_pt, size)
-    cells: list[Sequence[Cell]] = [[(Text(pdf_text(column), STYLES["head"]),) for column in columns]]
-    cells += [[_cell(cell, look.style, wide) for cell, wide in zip(row, widths, strict=True)] for row in rows]
-    return Table(cells, widths, look)
+    head: list[Cell] = [(Text(pdf_text(column), STYLES["head"]),) for column in columns]
+    body = ([_cell(cell, look.style, wide) for cell, wide in zip(row, widths, strict=True)] for row in rows)
+    return Table(chain([head], body), widths, look)
 
 
 def _cell(cell: str | Block, style: Style, width_pt: float) -> Cell:

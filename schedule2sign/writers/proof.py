@@ -25,4 +25,4 @@ class Proof:
             bar=True,
             watermark="" if settings.finality is Finality.FINAL else "PROVISIONAL",
         )
-        yield OutFile("proof.pdf", render_pdf(setup, book(job, setup.body_pt[0])))
+        yield OutFile("proof.pdf", lambda: render_pdf(setup, book(job, setup.body_pt[0])))

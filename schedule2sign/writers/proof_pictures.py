@@ -1,15 +1,15 @@
 """What the proof book draws: signs to a stated scale with their dimensions, and braille as dots with their numbers."""
 
 import math
-from functools import partial
+from functools import cache, lru_cache, partial
 from itertools import chain
 
 from schedule2sign.model.measure import MM_PER_INCH
-from schedule2sign.model.shape import Box, SignLayout
+from schedule2sign.model.shape import Box, Outline, SignLayout
 from schedule2sign.writers.colors import find_colors, mix
 from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.pdfblocks import Sketch
-from schedule2sign.writers.pdfpen import Pen
+from schedule2sign.writers.pdfpen import Form, Pen, make_form
 
 SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 15, 20)  # a plate is drawn 1 : n
 _POINTS_PER_MM = 72 / MM_PER_INCH
@@ -56,10 +56,7 @@ def _paint_plate(pen: Pen, layout: SignLayout) -> None:
     if layout.pictogram is not None:
         pen.rings(layout.pictogram.rings)
     for glyph in chain.from_iterable([line.glyphs for line in layout.lines] + [flat.glyphs for flat in layout.visual]):
-        outline = glyph.outline
-        # One and the same outline stands wherever its letter does in this size.
-        name = pen.ink.form(id(outline), _corners(outline.box), partial(Pen.rings, rings=outline.rings))
-        pen.form(name, glyph.x_mm, glyph.baseline_mm)
+        pen.form(_letter(glyph.outline), glyph.x_mm, glyph.baseline_mm)
     pen.fill("#FFFFFF")
     if layout.window is not None:
         box = layout.window
@@ -69,6 +66,12 @@ def _paint_plate(pen: Pen, layout: SignLayout) -> None:
     if layout.dots:
         pen.stroke(mix(base, "#ffffff", 0.55))
         pen.dots(((dot.x_mm, dot.y_mm) for dot in layout.dots), layout.cell_size.base_mm)
+
+
+@lru_cache(maxsize=4096)
+def _letter(outline: Outline) -> Form:
+    """One and the same outline stands wherever its letter does in this size."""
+    return make_form(_corners(outline.box), partial(Pen.rings, rings=outline.rings))
 
 
 def best_scale(layout: SignLayout, wide_pt: float, high_pt: float) -> int:
@@ -93,10 +96,15 @@ def braille_picture(cells: str, width_pt: float) -> Sketch:
             for place, cell in enumerate(row):
                 if numbers := dot_numbers(cell):  # a blank cell stays blank
                     left = place * _CELL_PT
-                    pen.form(pen.ink.form(numbers, _CELL_BOX, partial(_paint_cell, numbers=numbers)), left, top)
+                    pen.form(_cell(numbers), left, top)
                     pen.text(left + 1, top - 2 * _DOT_PITCH_PT - 7, "".join(map(str, numbers)), 5)
 
     return Sketch(width_pt, height, paint)
+
+
+@cache
+def _cell(numbers: tuple[int, ...]) -> Form:
+    return make_form(_CELL_BOX, partial(_paint_cell, numbers=numbers))
 
 
 def _paint_cell(pen: Pen, numbers: tuple[int, ...]) -> None:

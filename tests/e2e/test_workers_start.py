@@ -8,7 +8,6 @@ HEAVY = (
     "shapely",
     "ezdxf",
     "openpyxl",
-    "reportlab",
     "fontTools",
     "svgwrite",
     "rectpack",

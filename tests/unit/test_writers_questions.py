@@ -171,7 +171,7 @@ def test_names_the_customer_gave_stay_beside_the_repeated_headers() -> None:
 @pytest.mark.skipif(shutil.which("pdftohtml") is None, reason="poppler is not installed")
 def test_an_outline_entry_leads_to_the_page_it_stands_on(tmp_path: Path) -> None:
     parts = [bookmark("One"), paragraph("a"), Break(), paragraph("b"), bookmark("Two & <three>"), bookmark("x", 1)]
-    (tmp_path / "a.pdf").write_bytes(render_pdf(PageSetup(title="T & T"), parts))
+    (tmp_path / "a.pdf").write_bytes(b"".join(render_pdf(PageSetup(title="T & T"), parts)))
     command = ["pdftohtml", "-xml", "-stdout", "-i", "a.pdf"]
     text = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=True, timeout=60).stdout
     found = re.findall(r'<item page="(\d+)">(.*?)</item>', text)
@@ -179,7 +179,7 @@ def test_an_outline_entry_leads_to_the_page_it_stands_on(tmp_path: Path) -> None
 
 
 def test_a_paper_says_its_language_and_shows_its_title() -> None:
-    data = render_pdf(PageSetup(title="Proof"), [paragraph("a")])
+    data = b"".join(render_pdf(PageSetup(title="Proof"), [paragraph("a")]))
     assert b"/Lang (en-US)" in data  # ISO 32000-1, 14.9.2.1
     assert b"/DisplayDocTitle true" in data  # ISO 32000-1, table 150
     assert b"/UseOutlines" not in data, "there is none to show"
