@@ -2,7 +2,7 @@
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -40,11 +40,11 @@ from schedule2sign.signlist.decide import decide_signs
 from schedule2sign.signlist.rulebook import load_rules
 from schedule2sign.signmaker import SignMaker, hold_sign, open_maker
 from schedule2sign.workers import growing, scatter, settled
-from schedule2sign.writers.commit import commit, written_sums
+from schedule2sign.writers.commit import replacing, written_sums
 from schedule2sign.writers.manifest import describe_job, describe_sign
-from schedule2sign.writers.protocol import InPortions, Portion, SignFiles, Writer
+from schedule2sign.writers.protocol import InPortions, Portion, SignFiles
 from schedule2sign.writers.registry import WRITERS
-from schedule2sign.writers.released import parts_of, production_path, released_signs
+from schedule2sign.writers.released import parts_of, production_path
 from schedule2sign.writers.sign_list import SIGN_LIST
 
 Progress = Callable[[str, int, int], None]
@@ -163,17 +163,17 @@ def write_job(
         InputError: the folder cannot be written or holds files that are not ours.
     """
 
-    def render() -> Iterable[OutFile]:
-        kept = find_files(earlier)
-        portions = [portion for writer in WRITERS for portion in _portions(writer, job, kept)]
+    kept = find_files(earlier)
+    with settled(), replacing(out) as place:
+        portions = list(_portions(job, kept))
         hands = workers if len(job.signs) >= _MANY_SIGNS else 1
-        rendered = scatter(lambda index: list(portions[index]()), len(portions), hands)
-        for done, (_, files) in enumerate(rendered, start=1):
-            yield from files
-            progress("writing", done, len(portions))
-
-    with settled():
-        return commit(render(), out)
+        # Who renders a file writes it: nothing that long goes from one process to another.
+        done = scatter(lambda index: [place.put(file) for file in portions[index]()], len(portions), hands)
+        for count, (_, written) in enumerate(done, start=1):
+            for file in written:
+                place.add(file)
+            progress("writing", count, len(portions))
+    return place.found
 
 
 def find_lost_answers(out: Path, decisions: Sequence[Path]) -> Path | None:
@@ -228,24 +228,34 @@ def _make_signs(
     return [maker.finish(one, works[at]) for at, one in enumerate(requests)]
 
 
-def _portions(writer: Writer, job: Job, kept: KeptFiles) -> Iterable[Portion]:
-    """What a writer renders, in pieces that can be rendered at the same time."""
-    if isinstance(writer, SignFiles):
-        return [partial(_write_signs, writer, part, kept) for part in parts_of(job)]
-    return writer.portions(job) if isinstance(writer, InPortions) else [partial(writer.render, job)]
-
-
-def _write_signs(writer: SignFiles, part: Job, kept: KeptFiles) -> Iterable[OutFile]:
-    """The files of some signs: those that would be the same are taken over, the others rendered."""
-    left = []
-    for record, _ in released_signs(part):
-        path = production_path(record, writer.suffix)
-        data = kept.take(path, writer.recipe(part, record))
-        if data is None:
-            left.append(record)
+def _portions(job: Job, kept: KeptFiles) -> Iterator[Portion]:
+    """What is rendered, in pieces that can be rendered at the same time."""
+    of_signs: list[SignFiles] = []
+    for writer in WRITERS:
+        if isinstance(writer, SignFiles):
+            of_signs.append(writer)
+        elif isinstance(writer, InPortions):
+            yield from writer.portions(job)
         else:
-            yield OutFile(path, data)
-    yield from writer.render(replace(part, signs=tuple(left)))
+            yield partial(writer.render, job)
+    # Who has fetched the geometry of some signs draws all their files.
+    yield from (partial(_write_signs, of_signs, part, kept) for part in parts_of(job) if of_signs)
+
+
+def _write_signs(writers: Sequence[SignFiles], part: Job, kept: KeptFiles) -> Iterator[OutFile]:
+    """The files of some signs: those that would be the same are taken over, the others rendered."""
+    for writer in writers:
+        left = []
+        for record in part.signs:
+            if record.status is not Status.RELEASED:
+                continue
+            path = production_path(record, writer.suffix)
+            data = kept.take(path, writer.recipe(part, record))
+            if data is None:
+                left.append(record)
+            else:
+                yield OutFile(path, data)
+        yield from writer.render(replace(part, signs=tuple(left)))
 
 
 def _keep_originals(schedule: Schedule, paths: Sequence[Path]) -> Schedule:

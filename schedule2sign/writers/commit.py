@@ -8,6 +8,7 @@ import shutil
 import unicodedata
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 from schedule2sign.errors import InputError
@@ -20,12 +21,81 @@ _TRIES = 10
 
 
 def commit(files: Iterable[OutFile], out: Path) -> str:
-    """Write the files to a staging folder beside `out`, then give it the name `out`; adds a list of checksums.
-
-    A folder made by an earlier run is replaced as a whole. Whatever fails, `out` stays as it was.
+    """Write the files as a whole output folder; see `replacing`.
 
     Returns:
         What became of an earlier run that was killed; "" where there was none.
+    """
+    with replacing(out) as place:
+        for file in files:
+            place.add(place.put(file))
+    return place.found
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A file in its place: its path inside the folder, and the SHA-256 of what was written."""
+
+    path: str
+    sha256: str
+
+
+class Place:
+    """The folder that will take the name of the output folder; `found` says what became of a run that was killed."""
+
+    def __init__(self, staging: Path, out: Path, found: str) -> None:
+        self.found = found
+        self._staging, self._out = staging, out
+        self._paths = _Paths()
+        self._sums: list[str] = []
+
+    def put(self, file: OutFile) -> Written:
+        """Write a file; in any process that was forked from the one that has the folder.
+
+        Raises:
+            InputError: the disk refuses.
+            ValueError: the path leaves the folder, or is taken (our bug).
+        """
+        check_path(file.path)
+        path, digest = self._staging / file.path, hashlib.sha256()
+        chunks = file.chunks()  # the rendering itself happens outside the net for disk errors
+        with _disk_errors(self._out):
+            path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            with path.open("xb", buffering=0) as target:
+                for chunk in chunks:
+                    digest.update(chunk)
+                    with _disk_errors(self._out):
+                        target.write(chunk)
+        except FileExistsError as error:
+            raise ValueError(f"the output path {file.path!r} is written twice") from error
+        return Written(file.path, digest.hexdigest())
+
+    def add(self, written: Written) -> None:
+        """Count a written file in; what is not counted is no part of the folder's list.
+
+        Raises:
+            ValueError: its path is that of another on a disk that ignores case (our bug).
+        """
+        self._paths.add(written.path)
+        self._sums.append(f"{written.sha256}  {written.path}\n")
+
+    def finish(self) -> None:
+        """Add the list of checksums and force all to the disk."""
+        self._paths.add(CHECKSUMS)
+        with _disk_errors(self._out):
+            _write(self._staging / CHECKSUMS, "".join(sorted(self._sums, key=lambda line: line[66:])).encode())
+            # All are written before the first is forced to the disk: one flush then serves most of them.
+            for path in sorted(self._staging.rglob("*")):
+                _force(path)
+            _force(self._staging)
+
+
+@contextmanager
+def replacing(out: Path) -> Iterator[Place]:
+    """A staging folder beside `out` to write into, which is given the name `out` at the end; with a list of checksums.
+
+    A folder made by an earlier run is replaced as a whole. Whatever fails, `out` stays as it was.
 
     Raises:
         InputError: `out` holds files that are not ours, or the disk refuses (read-only, full, no permission).
@@ -44,11 +114,12 @@ def commit(files: Iterable[OutFile], out: Path) -> str:
         with _disk_errors(out):
             unfinished, put_back = _clear(staging, out), _recover(out, aside)
             _refuse_foreign(out)
-        _write_all(files, staging, out)
+        place = Place(staging, out, put_back or unfinished)
+        yield place
+        place.finish()
         with _disk_errors(out):
             _swap(staging, out, aside)
         undo.pop_all()
-    return put_back or unfinished
 
 
 def write_file(path: Path, data: bytes) -> None:
@@ -160,21 +231,16 @@ def _clear(staging: Path, out: Path) -> str:
     return f"An earlier run into {out} was killed; what it left unfinished is removed. The folder itself was whole."
 
 
-def _write_all(files: Iterable[OutFile], staging: Path, out: Path) -> None:
-    paths = _Paths()
-    sums = []
-    for file in files:  # the rendering itself happens here, outside the net for disk errors
-        paths.add(file.path)
-        sums.append(f"{hashlib.sha256(file.data).hexdigest()}  {file.path}\n")
-        with _disk_errors(out):
-            _write(staging / file.path, file.data)
-    paths.add(CHECKSUMS)
-    with _disk_errors(out):
-        _write(staging / CHECKSUMS, "".join(sorted(sums, key=lambda line: line[66:])).encode())
-        # All are written before the first is forced to the disk: one flush then serves most of them.
-        for path in sorted(staging.rglob("*")):
-            _force(path)
-        _force(staging)
+def check_path(path: str) -> list[str]:
+    """The parts of a plain path inside the folder.
+
+    Raises:
+        ValueError: it is none (our bug).
+    """
+    parts = path.split("/")
+    if not all(parts) or {".", ".."} & set(parts) or "\\" in path or "\0" in path:
+        raise ValueError(f"the output path {path!r} is not a plain path inside the folder")
+    return parts
 
 
 def _write(path: Path, data: bytes) -> None:
@@ -219,9 +285,7 @@ class _Paths:
         self._files: set[str] = set()
 
     def add(self, path: str) -> None:
-        parts = path.split("/")
-        if not all(parts) or {".", ".."} & set(parts) or "\\" in path or "\0" in path:
-            raise ValueError(f"the output path {path!r} is not a plain path inside the folder")
+        parts = check_path(path)
         for depth in range(1, len(parts) + 1):
             prefix, is_file = "/".join(parts[:depth]), depth == len(parts)
             folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", prefix).casefold())
