@@ -164,7 +164,7 @@ def write_job(
     """
 
     kept = find_files(earlier)
-    with settled(), replacing(out) as place:
+    with growing(), settled(), replacing(out) as place:
         portions = list(_portions(job, kept))
         hands = workers if len(job.signs) >= _MANY_SIGNS else 1
         # Who renders a file writes it: nothing that long goes from one process to another.

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from enum import StrEnum
 from functools import cache
-from itertools import chain
+from itertools import chain, repeat
 from math import isfinite
 from operator import attrgetter
 from typing import Any
@@ -89,62 +89,82 @@ def _text(form: Form) -> str:
 
 
 def _form(value: object, common: Common) -> Form:
-    if type(value) in _PLAIN:
-        return value
-    return common.put(value) if _is_common(value) else _node(value, common)
+    kind = type(value)
+    return value if kind in _PLAIN else _encoder(kind)(value, common)
 
 
-def _is_common(value: object) -> bool:
-    if isinstance(value, rule.Verdict):  # nearly half of them measured nothing
-        return not value.closest and not value.findings
-    return type(value).__name__ in _COMMON_KINDS or isinstance(value, StrEnum)
+@cache
+def _encoder(kind: type[Any]) -> Callable[[Any, Common], Form]:
+    """What puts a value of this kind into its place in another."""
+    if kind is rule.Verdict:
+        return _verdict_form
+    if kind.__name__ in _COMMON_KINDS or issubclass(kind, StrEnum):
+        return lambda value, common: common.put(value)
+    return _writer(kind)
+
+
+def _verdict_form(value: rule.Verdict, common: Common) -> Form:
+    if value.closest or value.findings:
+        return _writer(rule.Verdict)(value, common)
+    return common.put(value)  # nearly half of them measured nothing
 
 
 def _node(value: object, common: Common) -> Form:
-    if isinstance(value, tuple):
-        return _tuple_node(value, common)
-    if isinstance(value, bytes):
-        return [_BYTES, _packed(value)]
-    kind = type(value)
-    if kinds().get(kind.__name__) is not kind:
-        raise TypeError(f"a {kind.__name__} has no plain form: {value!r}")
-    if isinstance(value, StrEnum):
-        return [f"{kind.__name__}=", value.value]
-    return [kind.__name__, *_fields_of(value, kind.__name__, common)]
+    return _writer(type(value))(value, common)
+
+
+@cache
+def _writer(kind: type[Any]) -> Callable[[Any, Common], Form]:
+    """What writes out a value of this kind."""
+    name = kind.__name__
+    if kind is tuple:
+        return _tuple_node
+    if kind is bytes:
+        return lambda value, _common: [_BYTES, _packed(value)]
+    if kinds().get(name) is not kind:
+        raise TypeError(f"a {name} has no plain form")
+    if issubclass(kind, StrEnum):
+        return lambda value, _common: [f"{name}=", value.value]
+    get = _fields(name)
+
+    def write(value: object, common: Common) -> Form:
+        # Most are plain: a call for each would take most of the time.
+        return [name, *(part if type(part) in _PLAIN else _form(part, common) for part in get(value))]
+
+    return write
 
 
 def _tuple_node(value: tuple[Any, ...], common: Common) -> Form:
     if not value:
         return [""]
-    kinds_in = {*map(type, value)}
-    if len(kinds_in) == 1:
-        kind = kinds_in.pop()
+    if len({*map(type, value)}) == 1:
+        kind = type(value[0])
         if kind is float:
             return _floats(_FLOATS, value)
         if kind is tuple and all(len(item) == 2 and type(item[0]) is type(item[1]) is float for item in value):
             return _floats(_POINTS, tuple(chain.from_iterable(value)))
-        name = kind.__name__
-        if (
-            len(value) >= _SEVERAL
-            and name != "Verdict"
-            and name not in _COMMON_KINDS
-            and is_dataclass(kind)
-            and kinds().get(name) is kind
-        ):
+        if len(value) >= _SEVERAL and _goes_by_columns(kind):
+            name = kind.__name__
             columns = zip(*map(_fields(name), value), strict=True)
-            return [
-                f"{name}*",
-                *(_column(column, name, field, common) for column, field in zip(columns, _names(name), strict=True)),
-            ]
-    return ["", *(_form(item, common) for item in value)]
+            return [f"{name}*", *map(_column, columns, repeat(name), _names(name), repeat(common))]
+    return ["", *(item if type(item) in _PLAIN else _form(item, common) for item in value)]
+
+
+@cache
+def _goes_by_columns(kind: type[Any]) -> bool:
+    name = kind.__name__
+    return kind is not rule.Verdict and name not in _COMMON_KINDS and is_dataclass(kind) and kinds().get(name) is kind
 
 
 def _column(values: tuple[Any, ...], kind: str, field: str, common: Common) -> Form:
     """One field of many values: of a cutter path the ring is common, for every A of a size is cut along one."""
-    if (kind, field) == ("CutPath", "local"):
+    if field == "local" and kind == "CutPath":
         return ["", *map(common.put, values)]
-    if {*map(type, values)} == {float}:
+    types = {*map(type, values)}
+    if types == {float}:
         return _floats(_FLOATS, values)
+    if types <= _PLAIN:
+        return ["", *values]
     return ["", *(value if type(value) in _PLAIN else _form(value, common) for value in values)]
 
 
@@ -158,54 +178,73 @@ def _packed(data: bytes) -> str:
     return base64.b64encode(data).decode("ascii")
 
 
-def _fields_of(value: Any, kind: str, common: Common) -> list[Form]:
-    # Most are plain: a call for each would take most of the time.
-    return [part if type(part) in _PLAIN else _form(part, common) for part in _fields(kind)(value)]
-
-
 def _take(form: Form, common: Common) -> Any:
-    if type(form) is not list:
-        return form
-    head = form[0]
+    return _reader(form[0])(form, common) if type(form) is list else form
+
+
+@cache
+def _reader(head: str) -> Callable[[list[Any], Common], Any]:
+    """What reads a form that starts so."""
     if head == _COMMON:
-        return common.take(form[1])
-    if head in (_FLOATS, _POINTS, _BYTES):
-        return _unpack(head, form[1])
-    if head.endswith("="):
-        return kinds()[head[:-1]](*form[1:])
-    parts = [_take(part, common) if type(part) is list else part for part in form[1:]]
-    if not head:
-        return tuple(parts)
-    if head.endswith("*"):
-        return tuple(map(_builder(head[:-1], len(parts)), *_columns(parts)))
-    return _builder(head, len(parts))(*parts)
-
-
-def _unpack(head: str, text: str) -> Any:
-    data = base64.b64decode(text, validate=True)
+        return lambda form, common: common.take(form[1])
     if head == _BYTES:
-        return data
-    numbers = unpack_numbers(data)
-    return tuple(numbers) if head == _FLOATS else tuple(zip(numbers[::2], numbers[1::2], strict=True))
+        return lambda form, _common: _unpacked(form)
+    if head == _FLOATS:
+        return lambda form, _common: tuple(unpack_numbers(_unpacked(form)))
+    if head == _POINTS:
+        return lambda form, _common: _points(unpack_numbers(_unpacked(form)))
+    if head.endswith("="):
+        kind = kinds()[head[:-1]]
+        return lambda form, _common: kind(*form[1:])
+    if not head:
+        return lambda form, common: tuple(_parts(form, common))
+    if head.endswith("*"):
+        build, count = _builder(head[:-1]), len(_names(head[:-1]))
+        return lambda form, common: tuple(map(build, *_columns(_parts(form, common), count)))
+    build, count = _builder(head), len(_names(head))
+
+    def read(form: list[Any], common: Common) -> Any:
+        if len(form) != count + 1:
+            raise ValueError(f"a {head} has {count} fields, not {len(form) - 1}")
+        return build(*_parts(form, common))
+
+    return read
 
 
-def _columns(parts: list[Any]) -> list[tuple[Any, ...]]:
-    if not all(isinstance(part, tuple) for part in parts) or len({*map(len, parts)}) != 1:
+def _parts(form: list[Any], common: Common) -> list[Any]:
+    return [_reader(part[0])(part, common) if type(part) is list else part for part in form[1:]]
+
+
+def _unpacked(form: list[Any]) -> bytes:
+    return base64.b64decode(form[1], validate=True)
+
+
+def _points(numbers: Sequence[float]) -> tuple[tuple[float, float], ...]:
+    return tuple(zip(numbers[::2], numbers[1::2], strict=True))
+
+
+def _columns(parts: list[Any], count: int) -> list[tuple[Any, ...]]:
+    if len(parts) != count or len({len(part) if isinstance(part, tuple) else -1 for part in parts}) != 1:
         raise ValueError("the fields of several values are not as many each")
     return parts
 
 
 @cache
-def _builder(name: str, count: int) -> Callable[..., Any]:
-    """What makes a value of its fields, by position."""
+def _builder(name: str) -> Callable[..., Any]:
+    """What makes a value of as many fields as it has, by position."""
     kind, names = kinds()[name], _names(name)
-    if count != len(names):
-        raise ValueError(f"a {name} has {len(names)} fields, not {count}")
+    if name in _SHARED:
+        return _SHARED[name]
+    # The fields of a frozen value can be set by their slots alone; its own way takes twice as long.
+    setters = [getattr(kind, field).__set__ for field in names]
 
     def build(*parts: Any) -> Any:
-        return kind(**dict(zip(names, parts, strict=True)))
+        value: Any = object.__new__(kind)
+        for put, part in zip(setters, parts, strict=True):
+            put(value, part)
+        return value
 
-    return _SHARED.get(name, build)
+    return build
 
 
 @cache

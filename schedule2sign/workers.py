@@ -84,6 +84,7 @@ def _do(index: int) -> Any:
 def _begin() -> None:
     """In a worker: an interrupt is the parent's to answer, and no worker outlives its parent."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    gc.set_threshold(_SELDOM, *gc.get_threshold()[1:])
     threading.Thread(target=_end_with_parent, daemon=True).start()
 
 
