@@ -31,7 +31,7 @@ class Stamp:
 
     Attributes:
         form: the same on every page.
-        draw: the rest: on this pen, with the head of the page, its number and the count of the pages.
+        draw: the rest, of texts and lines: on this pen, with the head of the page, its number and the count of pages.
     """
 
     form: Form

@@ -1,5 +1,6 @@
 """The PDF as a file, read strictly by ISO 32000-1:2008: every byte is accounted for, every number leads where it says."""
 
+import importlib.util
 import io
 import re
 import shutil
@@ -7,18 +8,22 @@ import subprocess
 import tracemalloc
 from collections.abc import Iterator
 from pathlib import Path
+from typing import cast
 
 import pytest
 from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 
+from schedule2sign.model.job import Job
 from schedule2sign.resources import templates_folder
 from schedule2sign.writers.pdf import PageSetup, render_pdf
 from schedule2sign.writers.pdfblocks import Block, Break, Head, Sketch, bookmark, paragraph
 from schedule2sign.writers.pdfdocument import About, write_document
-from schedule2sign.writers.pdffile import PdfFile
+from schedule2sign.writers.pdffile import PdfFile, text_string
 from schedule2sign.writers.pdfpen import Pen, make_form
 from schedule2sign.writers.pdftable import grid
+from schedule2sign.writers.proof import Proof
+from schedule2sign.writers.sign_pdf import render_sign_pdf
 
 HEADER = b"%PDF-1.4\n%\xe2\xe3\xcf\xd3\n"
 ENTRY = re.compile(rb"(\d{10}) (\d{5}) ([nf]) \n")  # 7.5.4: twenty bytes, the end of the line two of them
@@ -152,6 +157,47 @@ def test_every_object_is_where_the_table_says_and_the_tree_counts_its_pages(setu
             assert tokens.count(b"q") == tokens.count(b"Q")
     kinds = [b"/Subtype /Form" in body for body in read.bodies.values()]
     assert sum(kinds) == 1 + (setup.frame or bool(setup.watermark))  # a picture that repeats is stored once
+
+
+def sample_job() -> Job:
+    path = Path(__file__).resolve().parents[1] / "golden" / "sample_job.py"
+    spec = importlib.util.spec_from_file_location("sample_job_for_pdf", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return cast("Job", module.sample_job())
+
+
+def test_the_book_of_a_job_and_the_picture_of_a_sign_are_read_as_strictly() -> None:
+    job = sample_job()
+    (file,) = Proof().render(job)
+    read = Read(file.data)
+    said = b"".join(read.bodies.values())
+    for record in job.signs:
+        assert b"/Title %s /Dest" % text_string(record.request.sign_id).encode() in said
+    layout = next(record.layout for record in job.signs if record.layout is not None)
+    (page,) = Read(render_sign_pdf(layout, "A (sign)")).contents()
+    assert page.count(b" f*") >= 2  # the plate and its letters
+
+
+@pytest.mark.parametrize(
+    ("found", "instead"),
+    [
+        (b" 00000 n \n", b" 00000 n\n"),
+        (b"endobj\n", b"endobj\n\n"),
+        (b"/Length ", b"/Length 1"),
+        (b"/Count 1 ", b"/Count 2 "),
+        (b"startxref\n", b"startxref\n1"),
+        (b"/Parent ", b"/Parent 9"),
+    ],
+)
+def test_the_reader_of_these_tests_refuses_a_file_that_is_off(found: bytes, instead: bytes) -> None:
+    data = b"".join(render_pdf(PageSetup(title="T"), [paragraph("a")]))
+    assert len(Read(data).pages()) == 1
+    assert found in data
+    with pytest.raises((AssertionError, KeyError)):
+        Read(data.replace(found, instead, 1)).pages()
 
 
 def test_a_document_without_a_text_has_no_font() -> None:
