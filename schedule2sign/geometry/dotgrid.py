@@ -27,6 +27,11 @@ def cell_dots(cell: str) -> tuple[int, ...]:
     return tuple(number for number in range(1, 7) if bits >> (number - 1) & 1)
 
 
+@cache
+def _cell_places(cell: str) -> tuple[tuple[int, int, int], ...]:
+    return tuple((number, *_PLACE[number]) for number in cell_dots(cell))
+
+
 def dots_cell(numbers: Iterable[int]) -> str:
     """Unicode braille pattern of the dot numbers."""
     return chr(0x2800 + sum(1 << (number - 1) for number in set(numbers)))
@@ -55,9 +60,10 @@ def place_line(cells: str, *, line: int, left_mm: float, top_mm: float, size: Ce
     for index, cell in enumerate(cells):
         left = x0 + index * size.cell_pitch_mm
         columns = (left, left + size.dot_pitch_mm)  # one number for all dots of a column
-        for number in cell_dots(cell):
-            column, row = _PLACE[number]
-            dots.append(Dot(x_mm=columns[column], y_mm=rows[row], line=line, cell=index, number=number))
+        dots += [
+            Dot(x_mm=columns[column], y_mm=rows[row], line=line, cell=index, number=number)
+            for number, column, row in _cell_places(cell)
+        ]
     return tuple(dots)
 
 
@@ -113,13 +119,17 @@ def _part_lines(
 ) -> list[list[tuple[float, int]]] | None:
     """(x, row) of each dot by line, where the first line's top row lies at `top`; None if a dot fits no row."""
     lines: dict[int, list[tuple[float, int]]] = {}
+    places: dict[float, tuple[int, int]] = {}  # the dots of a row stand at one height
     for x, y in centers:
-        depth = top - y
-        line = round((depth - size.dot_pitch_mm) / size.line_pitch_mm)
-        below = depth - line * size.line_pitch_mm
-        row = round(below / size.dot_pitch_mm)
-        if not 0 <= row <= 2 or abs(below - row * size.dot_pitch_mm) > tolerance_mm:
-            return None
+        if y not in places:
+            depth = top - y
+            line = round((depth - size.dot_pitch_mm) / size.line_pitch_mm)
+            below = depth - line * size.line_pitch_mm
+            row = round(below / size.dot_pitch_mm)
+            if not 0 <= row <= 2 or abs(below - row * size.dot_pitch_mm) > tolerance_mm:
+                return None
+            places[y] = (line, row)
+        line, row = places[y]
         lines.setdefault(line, []).append((x, row))
     # The hidden rows belong to the first line, so a reading must have a first line.
     return [lines[line] for line in sorted(lines)] if 0 in lines else None
@@ -158,13 +168,17 @@ def _center(cells: str, start: float, size: CellSize) -> float:
 def _read_line(dots: list[tuple[float, int]], start: float, size: CellSize, tolerance_mm: float) -> str:
     """Cells of one line whose first cell's left column lies at `start`; "" where a dot fits no column."""
     found: dict[int, set[int]] = {}
+    places: dict[float, tuple[int, int]] = {}  # the dots of a column stand one under the other
     for x, row in dots:
-        away = x - start
-        index = round((away - size.dot_pitch_mm / 2) / size.cell_pitch_mm)
-        within = away - index * size.cell_pitch_mm
-        column = round(within / size.dot_pitch_mm)
-        if column not in (0, 1) or abs(within - column * size.dot_pitch_mm) > tolerance_mm:
-            return ""
+        if x not in places:
+            away = x - start
+            index = round((away - size.dot_pitch_mm / 2) / size.cell_pitch_mm)
+            within = away - index * size.cell_pitch_mm
+            column = round(within / size.dot_pitch_mm)
+            if column not in (0, 1) or abs(within - column * size.dot_pitch_mm) > tolerance_mm:
+                return ""
+            places[x] = (index, column)
+        index, column = places[x]
         number = row + 1 + 3 * column
         if number in found.setdefault(index, set()):
             return ""

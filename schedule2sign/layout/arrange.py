@@ -131,8 +131,11 @@ def _legal_heights(field: TextField, drawing: DrawingRules) -> tuple[float, ...]
 
 def _keep_legal_heights(template: Template, drawing: DrawingRules) -> Template:
     """The template without character heights the standard does not allow."""
-    texts = tuple(replace(field, heights_mm=_legal_heights(field, drawing)) for field in template.texts)
-    return replace(template, texts=texts)
+    legal = [_legal_heights(field, drawing) for field in template.texts]
+    if all(heights == field.heights_mm for heights, field in zip(legal, template.texts, strict=True)):
+        return template
+    texts = (replace(field, heights_mm=heights) for heights, field in zip(legal, template.texts, strict=True))
+    return replace(template, texts=tuple(texts))
 
 
 def _alignment(template: Template, drawing: DrawingRules) -> Align:

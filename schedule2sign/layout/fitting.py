@@ -65,7 +65,8 @@ class Fitter:
         """The first try that fits, on the smallest stock plate it fits on; None where not even all remedies help."""
         for free in tries(self.template):
             widths = self.template.widths_mm if free.grow_plate else self.template.widths_mm[:1]
-            found = [fit for width_mm in widths if (fit := self._fit_width(free, width_mm))]
+            spacing = spacing_of(free, self.template, self.drawing)
+            found = [fit for width_mm in widths if (fit := self._fit_width(free, spacing, width_mm))]
             if found:
                 return min(found, key=lambda fit: (round(fit.width_mm * fit.height_mm, 3), fit.width_mm))
         return None
@@ -155,9 +156,8 @@ class Fitter:
         turns = [turn for turn, message in enumerate(self.messages) if message.role is over]
         return turns[0] if turns and turns[0] else None
 
-    def _fit_width(self, free: Freedom, width_mm: float) -> Fit | None:
-        template, spacing = self.template, spacing_of(free, self.template, self.drawing)
-        live_mm = self.live_mm(width_mm, free, spacing)
+    def _fit_width(self, free: Freedom, spacing: Spacing, width_mm: float) -> Fit | None:
+        template, live_mm = self.template, self.live_mm(width_mm, free, spacing)
         if template.window and template.window.width_mm > live_mm + SLACK_MM:
             return None
         blocks: list[TextBlock] = []

@@ -56,12 +56,17 @@ class Stacked:
 
 def line_rise_mm(line: SetLine) -> float:
     """Highest ink over the baseline."""
-    return max(glyph.outline.box.top_mm for glyph in line.glyphs)
+    return max([glyph.outline.box.top_mm for glyph in line.glyphs])
 
 
 def line_hang_mm(line: SetLine) -> float:
     """Lowest ink under the baseline, as a positive number (a round letter, a tail, a comma)."""
-    return max(0.0, *(-glyph.outline.box.bottom_mm for glyph in line.glyphs))
+    return max(0.0, -lowest_mm(line))
+
+
+def lowest_mm(line: SetLine) -> float:
+    """Lowest ink from the baseline, negative under it."""
+    return min([glyph.outline.box.bottom_mm for glyph in line.glyphs])
 
 
 def pitch_for(lines: Sequence[SetLine], ratio: float, drawing: DrawingRules) -> float:
@@ -117,7 +122,7 @@ def stack_fields(
                 )
             baselines.append(baseline)
             lowest = max(lowest, baseline + line_hang_mm(line))
-            ink = max(ink, baseline - min(glyph.outline.box.bottom_mm for glyph in line.glyphs))
+            ink = max(ink, baseline - lowest_mm(line))
     if baselines:
         down = baselines[-1]
 
@@ -166,7 +171,7 @@ def _braille_top(baseline: float, ink: float, braille: Sequence[BrailleLine], dr
 
 def _empty_top_mm(line: BrailleLine, drawing: DrawingRules) -> float:
     """How far the highest dot of a line lies under its cells' top row."""
-    rows = ((number - 1) % 3 for cell in dict.fromkeys(line.cells) for number in cell_dots(cell))
+    rows = [(number - 1) % 3 for cell in set(line.cells) for number in cell_dots(cell)]
     return min(rows, default=0) * drawing.cell_size.dot_pitch_mm
 
 

@@ -96,7 +96,7 @@ def run_of(path: CutPath, overcut_mm: float) -> tuple[Point, ...]:
 
 def length_of(points: Sequence[Point]) -> float:
     """Length of an open run."""
-    return sum(math.dist(a, b) for a, b in itertools.pairwise(points))
+    return sum(map(math.dist, points, points[1:]))
 
 
 @functools.lru_cache(maxsize=4096)

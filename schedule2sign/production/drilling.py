@@ -81,20 +81,35 @@ def spanning_length(points: Sequence[Point]) -> float:
         return 0.0
     xs, ys = numpy.array(points, dtype=float).T.copy()
     # Squares order points as their distances do, and cost no root.
-    table = _squares(xs[:, None], ys[:, None], xs, ys) if len(points) <= _FEW else None
-    left, total, at = numpy.ones(len(points), dtype=bool), 0.0, 0
-    nearest = numpy.full(len(points), numpy.inf)
-    for _ in range(len(points) - 1):
-        left[at], nearest[at] = False, numpy.inf
-        away = table[at] if table is not None else _squares(xs[at], ys[at], xs, ys)
-        numpy.minimum(nearest, away, out=nearest, where=left)
-        at = int(nearest.argmin())  # the first of equal ones
+    return _span_few(xs, ys) if len(points) <= _FEW else _span_many(xs, ys)
+
+
+def _span_few(xs: Any, ys: Any) -> float:
+    table = (xs - xs[:, None]) ** 2 + (ys - ys[:, None]) ** 2
+    nearest = numpy.full(len(xs), numpy.inf)
+    total, at = 0.0, 0
+    for _ in range(len(xs) - 1):
+        table[:, at] = nearest[at] = numpy.inf  # reached: never the nearest again
+        numpy.minimum(nearest, table[at], out=nearest)
+        at = int(nearest.argmin())
         total += math.sqrt(nearest[at])
     return total
 
 
-def _squares(x: Any, y: Any, xs: Any, ys: Any) -> Any:
-    return (xs - x) ** 2 + (ys - y) ** 2
+def _span_many(xs: Any, ys: Any) -> float:
+    points = xs + 1j * ys  # one number each: half the calls
+    nearest = numpy.full(len(xs), numpy.inf)
+    total, at = 0.0, 0
+    for left in range(len(xs) - 1, 0, -1):
+        here = points[at]
+        points[at], nearest[at] = points[left], nearest[left]  # the last takes the place of the one reached
+        away = (points[:left] - here).view(float)
+        away *= away
+        near = nearest[:left]
+        numpy.minimum(near, away[::2] + away[1::2], out=near)
+        at = int(near.argmin())
+        total += math.sqrt(near[at])
+    return total
 
 
 def check_holes(layout: SignLayout, process: Process, raised: Sequence[Part] | None = None) -> tuple[Flag, ...]:

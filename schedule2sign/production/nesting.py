@@ -1,5 +1,6 @@
 """Plates on stock sheets: packing by a library, one stock at a time, compared with the plain grid."""
 
+import functools
 import itertools
 import math
 import re
@@ -153,6 +154,21 @@ def _pack_ways(plates: Sequence[Plate], stock: Stock) -> Iterator[list[list[_Spo
     ]
 
 
+@functools.cache
+def _looking_first(pack_way: Any) -> Any:
+    """The library's way, but a sheet without room for a piece is passed over before it is searched for the best place."""
+
+    class Sheet(pack_way):  # type: ignore[misc]
+        def _select_position(self, width: int, height: int) -> Any:
+            for free in self._max_rects:
+                across, along = free.width, free.height
+                if (width <= across and height <= along) or (self.rot and height <= across and width <= along):
+                    return super()._select_position(width, height)
+            return None, None
+
+    return Sheet
+
+
 def _pack(plates: Sequence[Plate], stock: Stock, bin_way: Any, pack_way: Any, sort_way: Any) -> list[list[_Spot]]:
     import rectpack
 
@@ -160,7 +176,7 @@ def _pack(plates: Sequence[Plate], stock: Stock, bin_way: Any, pack_way: Any, so
     packer = rectpack.newPacker(
         mode=rectpack.PackingMode.Offline,
         bin_algo=bin_way,
-        pack_algo=pack_way,
+        pack_algo=_looking_first(pack_way),
         sort_algo=sort_way,
         rotation=not stock.grain,
     )

@@ -26,22 +26,21 @@ def shorten_tour(points: Sequence[Point], start: Point = (0.0, 0.0)) -> tuple[in
 
 
 def _turn_stretches(order: list[int], points: Sequence[Point]) -> list[int]:
+    way, dist = [points[index] for index in order], math.dist
     improved = True
     while improved:
         improved = False
-        for first in range(1, len(order) - 1):
-            for last in range(first + 1, len(order)):
-                if _gain_mm(order, points, first, last) > _GAIN_MM:
+        for first in range(1, len(way) - 1):
+            before = way[first - 1]
+            for last in range(first + 1, len(way)):
+                # What is saved by going through the stretch the other way: only its two joints change.
+                start, end = way[first], way[last]
+                gain = dist(before, start) - dist(before, end)
+                if last + 1 < len(way):
+                    after = way[last + 1]
+                    gain += dist(end, after) - dist(start, after)
+                if gain > _GAIN_MM:
+                    way[first : last + 1] = reversed(way[first : last + 1])
                     order[first : last + 1] = reversed(order[first : last + 1])
                     improved = True
     return order
-
-
-def _gain_mm(order: Sequence[int], points: Sequence[Point], first: int, last: int) -> float:
-    """What is saved by going through the stretch from `first` to `last` the other way: only its two joints change."""
-    before, start, end = (points[order[place]] for place in (first - 1, first, last))
-    gain = math.dist(before, start) - math.dist(before, end)
-    if last + 1 < len(order):
-        after = points[order[last + 1]]
-        gain += math.dist(end, after) - math.dist(start, after)
-    return gain
