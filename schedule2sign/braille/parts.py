@@ -88,6 +88,8 @@ class Questions:
 
 def split_pieces(text: str) -> tuple[Piece, ...]:
     """Pieces of a line, in order; joined chunk by chunk they are the line again."""
+    if _PIECE.fullmatch(text):
+        return (Piece(text=text, chunk=0),)  # a number or one word
     return tuple(
         Piece(text=piece, chunk=chunk) for chunk, word in enumerate(text.split()) for piece in _PIECE.findall(word)
     )

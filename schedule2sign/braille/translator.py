@@ -128,6 +128,7 @@ class Translator:
         back = ""
         if not any(flag.code == "braille/unknown-character" for flag in flags):
             back = self._read_back(words, cells, code)
+            back = text if back == text else back  # a number reads back as itself: one text is kept
             read = check_back(text, typed, back, capitals=code.capitals != "none")
             if any(flag.code == "braille/signed-differs" for flag in flags):
                 # A slip of the pen, or the engine's own fault: only a person can say, and may accept it.

@@ -70,7 +70,7 @@ def make_cell(
     return GridCell(text=live, given=text, marks=marks, numeric=numeric, comment=comment, struck=struck)
 
 
-@functools.lru_cache(maxsize=4096)  # rows say much the same, and one cell stands for all that are alike
+@functools.lru_cache(maxsize=1024)  # rows say much the same, and one cell stands for all that are alike
 def _text_cell(text: str) -> GridCell | None:
     """A cell with text and nothing else, as nearly all of them are."""
     if not text.strip("\ufeff"):

@@ -34,7 +34,7 @@ class Claim:
     evidence: str
 
 
-@functools.lru_cache(maxsize=4096)
+@functools.lru_cache(maxsize=1024)
 def normalize_header(text: str) -> str:
     """ "ROOM\\nNO." and "Room #" are "room no"; "SpaceName" is "space name"; units in brackets go."""
     tokens = load_table("headers.toml")["tokens"]

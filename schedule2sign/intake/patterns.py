@@ -18,7 +18,7 @@ _COUNT_LENGTH = 9  # no building has more digits of anything
 _ENUMERATED = re.compile(r"(\(?\d{1,2}[.):]|\*+|\u2022|-)\s*[^\W\d_]{2}")
 
 
-@functools.lru_cache(maxsize=4096)  # a row is looked at many times, then never again
+@functools.lru_cache(maxsize=1024)  # a row is looked at many times, then never again
 def is_code(text: str) -> bool:
     """True for what looks like the number of a door or room: short, with a digit, without a long word."""
     plain = squeeze(text)

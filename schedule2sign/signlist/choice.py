@@ -1,9 +1,10 @@
 """Which rule decides an opening: the sign-type column, a status word, or the room's name."""
 
 import re
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from schedule2sign.model.flag import Flag, Severity, holds
 from schedule2sign.model.schedule import Field
@@ -38,10 +39,7 @@ class Chooser:
         self._name_rule = lru_cache(maxsize=4096)(book.name_rule)
         self._life_safety = lru_cache(maxsize=4096)(book.life_safety)
         self._sides = Sides(book, openings, doors)
-        self._by_mark: dict[str, list[Opening]] = {}
-        for opening in openings:
-            for mark in {opening.row.door, opening.number} - {""}:
-                self._by_mark.setdefault(mark, []).append(opening)
+        self._openings = openings
 
     def choose(self, opening: Opening) -> Choice:
         """The decision before conflicts and duplicates are counted in."""
@@ -118,7 +116,7 @@ class Chooser:
     def _copy(self, opening: Opening, rule: DecisionRule) -> Choice | None:
         """SIM TO 244 takes the name of 244 where there is exactly one, with its own number in it."""
         found = _REFERENCE.fullmatch(plain(opening.name_as_given))
-        named = [other for other in self._by_mark.get(found[1], []) if other is not opening] if found else []
+        named = [other for other in self._by_mark.get(found[1], ()) if other is not opening] if found else []
         if found is None or len({other.name for other in named}) != 1:
             return None
         name = named[0].name
@@ -131,6 +129,15 @@ class Chooser:
         message = f"{opening.label} says {opening.name_as_given!r}; the name is taken from there: {mine!r}."
         flag = ask_row(opening.row, rule.code, Severity.ASK, message, "Confirm the name.", rule.who)
         return replace(choice, flags=(*doubts, *choice.flags, flag))
+
+    @cached_property  # few schedules say SIM TO 244
+    def _by_mark(self) -> Mapping[str, Sequence[Opening]]:
+        """Openings by door mark and by number."""
+        found: defaultdict[str, list[Opening]] = defaultdict(list)
+        for opening in self._openings:
+            for mark in {opening.row.door, opening.number} - {""}:
+                found[mark].append(opening)
+        return found
 
     def _by_name(self, opening: Opening) -> Choice:
         row = opening.row

@@ -58,7 +58,7 @@ def make_ids(job: str, places: Sequence[Place]) -> tuple[tuple[str, ...], frozen
     for index, name in enumerate(ids):
         groups[name].append(index)
     taken = set(groups)
-    for name in sorted(groups):
+    for name in sorted(name for name, indexes in groups.items() if len(indexes) > 1):
         for copy, index in enumerate(sorted(groups[name], key=lambda at: _whole(places[at]))):
             if copy:
                 number = copy + 1

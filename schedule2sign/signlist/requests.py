@@ -1,6 +1,7 @@
 """A choice becomes signs: what each says, top to bottom, and where it hangs."""
 
 import re
+from functools import lru_cache
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.schedule import Field
@@ -77,7 +78,7 @@ def make_requests(
 def _say(opening: Opening, choice: Choice) -> tuple[str, tuple[Message, ...], tuple[Flag, ...]]:
     """Template, messages in the order they are cut, and what had to be asked about them."""
     number = (Message(role=Role.NUMBER, text=opening.number),) if opening.number else ()
-    name = (Message(role=Role.NAME, text=choice.name),) if choice.name else ()
+    name = (_name_message(choice.name),) if choice.name else ()
     template = choice.template
     if choice.person:  # whatever a column says about the kind of sign
         return "room-insert", number, ()
@@ -104,6 +105,11 @@ def _say(opening: Opening, choice: Choice) -> tuple[str, tuple[Message, ...], tu
     if template == "room-insert" and choice.category in ("office", "changeable"):
         return template, number, ()
     return (template if name else "number"), (*number, *name), ()
+
+
+@lru_cache(maxsize=1024)  # one message stands for all that say the same
+def _name_message(text: str) -> Message:
+    return Message(role=Role.NAME, text=text)
 
 
 def _no_number(opening: Opening, choice: Choice) -> Flag:
