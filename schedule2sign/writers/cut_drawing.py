@@ -105,7 +105,11 @@ def _by_part(corners: Any, lengths: Sequence[int], parts: Sequence[tuple[Sequenc
 
 def place_points(points: Any, place: Place) -> Any:
     """An array of points where the part lies: whole columns go where a point would."""
-    return points if place is stay else numpy.column_stack(place((points[:, 0], points[:, 1])))
+    if place is stay:
+        return points
+    placed = numpy.empty_like(points)
+    placed[:, 0], placed[:, 1] = place((points[:, 0], points[:, 1]))
+    return placed
 
 
 def inch_point(point: Point) -> Point:

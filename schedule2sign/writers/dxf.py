@@ -50,7 +50,9 @@ def render_dxf(
     frame = _frame(layers)
     paths = [path for shape in shapes for path in shape.paths]
     edges = numpy.concatenate(paths)
-    steps = [edges, *(group.centers for group in circles), *(round_steps(writing.corners) for writing in strokes)]
+    steps = [edges, *(group.centers for group in circles)]
+    if strokes:
+        steps.append(round_steps(numpy.concatenate([writing.corners for writing in strokes])))
     lengths = [
         *map(len, paths),
         *(1 for group in circles for _ in group.centers),
