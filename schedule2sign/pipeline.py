@@ -204,7 +204,8 @@ def _make_signs(
     progress: Progress,
 ) -> list[SignRecord]:
     """Every sign, in the order of the requests; what was kept is put in its place here, the rest is shared out."""
-    works = {at: work for at, one in enumerate(requests) if (work := kept.get(maker.key(one)))} if kept else {}
+    found = ((at, kept.get(maker.key(one))) for at, one in enumerate(requests if kept else ()))
+    works = {at: maker.take_over(work) for at, work in found if work is not None}
     if works:
         progress("taking over unchanged signs", len(works), len(works))
     new = [at for at in range(len(requests)) if at not in works]

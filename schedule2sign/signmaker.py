@@ -98,8 +98,18 @@ class SignMaker:
             plate=describe_plate(layout, self.process),
             cutting=cut.cutting if cut is not None else None,
             findings=finding_codes(verdicts),
+            tolerance_mm=self.settings.tolerance_mm,
             close=find_close(verdicts, self.settings.tolerance_mm),
             holder=InHand(made=MadeSign(layout=layout, verdicts=verdicts, cut=cut)),
+        )
+
+    def take_over(self, work: SignWork) -> SignWork:
+        """The work of an earlier run, as this one would have made it."""
+        tolerance_mm = self.settings.tolerance_mm
+        if work.holder is None or work.tolerance_mm == tolerance_mm:
+            return work
+        return replace(
+            work, tolerance_mm=tolerance_mm, close=find_close(work.holder.open().verdicts, tolerance_mm)
         )
 
     def finish(self, request: SignRequest, work: SignWork) -> SignRecord:
@@ -173,7 +183,7 @@ def open_maker(settings: Settings) -> SignMaker:
         build=build,
         waivers=waivers,
         day=day,
-        fingerprint=digest_of(program_digest(), profile, typeface.facts, process, build, settings.tolerance_mm),
+        fingerprint=digest_of(program_digest(), profile, typeface.facts, process, build),
         template_digests={name: digest_of(template) for name, template in templates.items()},
     )
 

@@ -67,7 +67,8 @@ class SignWork:
         plate: None where no layout could be made, and the holder too.
         cutting: None where something found here holds the sign.
         findings: codes of the flags the verdicts make.
-        close: what lies so near to its limit that the bench's own error counts.
+        tolerance_mm: error of the process, each way.
+        close: what lies so near to its limit that this error counts.
     """
 
     key: str
@@ -78,6 +79,7 @@ class SignWork:
     plate: Plate | None = None
     cutting: Cutting | None = None
     findings: tuple[str, ...] = ()
+    tolerance_mm: float = 0.0
     close: tuple[Close, ...] = ()
     holder: Holder | None = None
 

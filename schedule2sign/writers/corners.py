@@ -7,10 +7,9 @@ from typing import Any
 
 import numpy
 
-_END = b"\1"  # after the last corner of each path; no text of ours holds it
 _THOUSAND = 1000  # a step is a thousandth of a thousandth
 _WORD = 4  # bytes of text that are put in place at once
-_UNUSED = b"\0"
+_UNUSED = b"\0"  # no text of ours holds it
 _SMALL = 2**32  # steps
 
 
@@ -31,9 +30,8 @@ def write_corners(steps: Any, lengths: Sequence[int], before: bytes, between: by
     thousandths = size // _THOUSAND
     whole = thousandths // _THOUSAND
     digits = len(str(whole.max()))
-    # All numbers have as many digits as the longest; those that need fewer have unused bytes in front.
-    even = not signed and len(str(whole.min())) == digits
-    row, fields = _row(before, between, after, digits, signed=signed, marked=not even)
+    # All numbers have room for a sign and for as many digits as the longest; those that need less leave bytes unused.
+    row, fields = _row(before, between, after, digits, signed=signed)
     text = bytearray(row * len(steps))
     rows = numpy.frombuffer(text, fields)
     # A word may reach over into the next field, which is then written after it.
@@ -42,20 +40,24 @@ def write_corners(steps: Any, lengths: Sequence[int], before: bytes, between: by
     low = size - thousandths * _THOUSAND
     for axis, (name, ending) in enumerate((("x", between), ("y", after))):
         if signed:
-            rows[f"{name} sign"][steps[:, axis] < 0] = b"-"
+            rows[f"{name} sign"] = numpy.where(steps[:, axis] < 0, b"-", b"")
         rows[f"{name} whole"] = wholes[:, axis]
         rows[f"{name} high"] = highs[:, axis]
         rows[f"{name} low"] = _three_digits(b"", ending[:1]).take(low[:, axis])
     ends = numpy.cumsum(lengths)
-    if even:
-        written = text.decode("ascii")
-        return [written[first:end] for first, end in pairwise([0, *(ends * len(row)).tolist()])]
-    rows["end"][ends - 1] = _END
-    return text.translate(None, _UNUSED).decode("ascii").split(_END.decode("ascii"))[:-1]
+    marks = ends * len(row)
+    if signed or len(str(whole.min())) < digits:
+        unused = _unused_digits(digits).take(whole)
+        if signed:
+            unused += steps >= 0
+        marks -= numpy.cumsum(unused[:, 0] + unused[:, 1])[ends - 1]
+        text = text.translate(None, _UNUSED)
+    written = text.decode("ascii")
+    return [written[first:end] for first, end in pairwise([0, *marks.tolist()])]
 
 
 @functools.lru_cache(maxsize=64)
-def _row(before: bytes, between: bytes, after: bytes, digits: int, *, signed: bool, marked: bool) -> tuple[bytes, Any]:
+def _row(before: bytes, between: bytes, after: bytes, digits: int, *, signed: bool) -> tuple[bytes, Any]:
     """A corner as bytes of a fixed width without its numbers, and where they go."""
     fields: dict[str, tuple[str, int]] = {}
     text = b""
@@ -68,9 +70,6 @@ def _row(before: bytes, between: bytes, after: bytes, digits: int, *, signed: bo
         fields[f"{name} high"] = ("u4", len(text) + digits)
         fields[f"{name} low"] = ("u4", len(text) + digits + _WORD)
         text += _UNUSED * (digits + _WORD + 3) + ending
-    if marked:
-        fields["end"] = ("S1", len(text))
-        text += _UNUSED
     names, places = list(fields), list(fields.values())
     kind = numpy.dtype(
         {
@@ -88,6 +87,12 @@ def _whole_numbers(count: int) -> Any:
     """The numbers below a power of ten as words, each of as many bytes as the longest."""
     digits = len(str(count - 1))
     return _words(str(number).encode().rjust(digits, _UNUSED) for number in range(count))
+
+
+@functools.cache
+def _unused_digits(digits: int) -> Any:
+    """How many digits fewer than these the numbers have."""
+    return numpy.array([digits - len(str(number)) for number in range(10**digits)])
 
 
 @functools.cache

@@ -8,6 +8,7 @@ import numpy
 
 from schedule2sign.model.bench import BenchPlan, CutPath
 from schedule2sign.model.shape import Point
+from schedule2sign.once import once
 from schedule2sign.writers.drawing import (
     BRAILLE_DRILL,
     FIXING_HOLES,
@@ -99,7 +100,11 @@ def _by_part(corners: Any, lengths: Sequence[int], parts: Sequence[tuple[Sequenc
 
 def place_points(points: Any, place: Place) -> Any:
     """An array of points where the part lies: whole columns go where a point would."""
-    return points if place is stay else numpy.column_stack(place((points[:, 0], points[:, 1])))
+    if place is stay:
+        return points
+    placed = numpy.empty_like(points)
+    placed[:, 0], placed[:, 1] = place((points[:, 0], points[:, 1]))
+    return placed
 
 
 def inch_point(point: Point) -> Point:
@@ -107,8 +112,22 @@ def inch_point(point: Point) -> Point:
     return inch(point[0]), inch(point[1])
 
 
-def path_notes(bench: BenchPlan | None, *, sheet: bool = False) -> Iterator[str]:
+def path_notes(bench: BenchPlan | None, *, sheet: bool = False) -> tuple[str, ...]:
     """Which layer holds edges and which holds center lines, said the same way in every file."""
+    return _sheet_notes(bench) if sheet else _sign_notes(bench)
+
+
+@once
+def _sheet_notes(bench: BenchPlan | None) -> tuple[str, ...]:
+    return tuple(_path_notes(bench, sheet=True))
+
+
+@once
+def _sign_notes(bench: BenchPlan | None) -> tuple[str, ...]:
+    return tuple(_path_notes(bench, sheet=False))
+
+
+def _path_notes(bench: BenchPlan | None, *, sheet: bool) -> Iterator[str]:
     if bench is None:
         yield PATH_NOTE
         return

@@ -49,33 +49,35 @@ def render_dxf(
     """The file: what it says of itself as comments, then the shapes, circles and strokes in the order given."""
     frame = _frame(layers)
     paths = [path for shape in shapes for path in shape.paths]
-    edges = numpy.concatenate(paths)
-    steps = [edges, *(group.centers for group in circles), *(round_steps(writing.corners) for writing in strokes)]
+    steps = [*paths, *(group.centers for group in circles)]
+    if strokes:
+        steps.append(round_steps(numpy.concatenate([writing.corners for writing in strokes])))
     lengths = [
         *map(len, paths),
-        *(1 for group in circles for _ in group.centers),
+        *[1] * sum(len(group.centers) for group in circles),
         *chain.from_iterable(writing.lengths for writing in strokes),
     ]
-    texts = iter(write_corners(numpy.concatenate(steps), lengths, *_CORNER))
+    together = numpy.concatenate(steps)
+    texts = iter(write_corners(together, lengths, *_CORNER))
     handles = map("%X".__mod__, count(frame.first_handle))
+    edges = together[: sum(lengths[: len(paths)])]
     entities: list[str] = []
     for shape in shapes:
         lead = f"{_of_layer(frame.owner, shape.layer)}{_CORNERS}"
         entities += [f"{_POLYLINE}{next(handles)}{lead}{len(path)}{_CLOSED}{next(texts)}" for path in shape.paths]
     for group in circles:
         lead, ending = f"{_of_layer(frame.owner, group.layer)}{_CENTER}", _RADIUS % group.radius
-        entities += [f"{_CIRCLE}{next(handles)}{lead}{next(texts)}{ending}" for _ in group.centers]
+        entities += [f"{_CIRCLE}{next(handles)}{lead}{next(texts)}{ending}" for _ in range(len(group.centers))]
     for writing in strokes:
         lead = f"{_of_layer(frame.owner, writing.layer)}{_CORNERS}"
         entities += [f"{_POLYLINE}{next(handles)}{lead}{length}{_OPEN}{next(texts)}" for length in writing.lengths]
     values = {
         "width": fixed(edges[:, 0].max() / STEPS, PLACES),
         "height": fixed(edges[:, 1].max() / STEPS, PLACES),
-        "entities": "".join(entities),
         "seed": next(handles),
     }
     notes = (f"999\r\n{_ascii(line)}\r\n" for line in comments)
-    return "".join((*notes, *frame.fill(values))).encode("ascii")
+    return "".join((*notes, *_fill(frame.before, values), *entities, *_fill(frame.after, values))).encode("ascii")
 
 
 @functools.lru_cache(maxsize=64)
@@ -88,16 +90,13 @@ class _Frame:
     """The text around the entities, the owner of all entities and the first free handle.
 
     Attributes:
-        parts: text, then in turn the name of what is put in and more text.
+        before, after: text, then in turn the name of what is put in and more text.
     """
 
-    parts: tuple[str, ...]
+    before: tuple[str, ...]
+    after: tuple[str, ...]
     owner: str
     first_handle: int
-
-    def fill(self, values: Mapping[str, str]) -> Iterator[str]:
-        """The whole text in pieces, what is put in by its name."""
-        return (part if at % 2 == 0 else values[part] for at, part in enumerate(self.parts))
 
 
 @functools.cache
@@ -113,8 +112,13 @@ def _frame(layers: Layers) -> _Frame:
         "layer count": str(len(layers) + _OWN_LAYERS),
         **{f"handle {number}": f"{next(handles):X}" for number in (1, 2, 3)},
     }
-    parts = _MARK.split(_put(data["frame"], text).replace("\n", "\r\n"))
-    return _Frame(tuple(parts), data["owner"], next(handles))
+    before, after = _put(data["frame"], text).replace("\n", "\r\n").split("@entities@")
+    return _Frame(tuple(_MARK.split(before)), tuple(_MARK.split(after)), data["owner"], next(handles))
+
+
+def _fill(parts: Sequence[str], values: Mapping[str, str]) -> Iterator[str]:
+    """A text in pieces, what is put in by its name."""
+    return (part if at % 2 == 0 else values[part] for at, part in enumerate(parts))
 
 
 def _put(text: str, values: Mapping[str, str]) -> str:
@@ -122,6 +126,7 @@ def _put(text: str, values: Mapping[str, str]) -> str:
     return _MARK.sub(lambda mark: values.get(mark[1], mark[0]), text)
 
 
+@functools.lru_cache(maxsize=256)
 def _ascii(text: str) -> str:
     """Characters outside ASCII in DXF's own notation, line breaks as spaces."""
     flat = " ".join(text.split())

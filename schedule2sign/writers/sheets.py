@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
+from itertools import chain, islice
 from typing import Any
 
 import numpy
 
-from schedule2sign.model.bench import BenchPlan, NestedSheet, PlacedPlate
+from schedule2sign.model.bench import BenchPlan, NestedSheet, PlacedPlate, SignCut
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
@@ -19,7 +20,7 @@ from schedule2sign.writers.cut_drawing import (
     RAISED_CUT,
     STOCK_EDGE,
     Place,
-    draw_paths,
+    draw_all_paths,
     inch_point,
     layers_of,
     path_notes,
@@ -36,6 +37,7 @@ from schedule2sign.writers.drawing import (
     VISUAL_TEXT,
     WINDOW,
     Circles,
+    Drawing,
     Shape,
     box_ring,
     circles_at,
@@ -115,31 +117,65 @@ def _draw_sheet(
     bench: BenchPlan,
     signs: Mapping[str, tuple[SignRecord, SignLayout]],
 ) -> tuple[list[Shape], list[Circles], list[Strokes]]:
+    parts = [(plate, _cut_of(*signs[plate.like])) for plate in sheet.plates]
+    plates = {sign_id: record.plate for sign_id, (record, _) in signs.items() if record.plate}
+    edges = draw_all_paths(PLATE_CUT, [((cut.edge,), plate.place) for plate, cut in parts])
+    raised = draw_all_paths(RAISED_CUT, [(cut.paths if plate.sign_id else (), plate.place) for plate, cut in parts])
+    flat = _draw_flat(
+        [(plate, plates[plate.like].patches) for plate in sheet.plates],
+        [draw_plate(signs[plate.like][1]) for plate in sheet.plates],
+    )
     shapes = _frame(sheet, bench.process.stock.margin_mm)
     circles: list[Circles] = []
-    strokes: list[Strokes] = []
-    edges: list[Shape] = []
-    plates: dict[str, Plate] = {}
-    for plate in sheet.plates:
-        record, layout = signs[plate.like]
-        cut, facts, drawing = record.cut, record.plate, draw_plate(layout)
-        if cut is None or facts is None:
-            raise ValueError(f"nothing was planned for the cutting of sign {plate.like!r}")
-        plates[plate.like] = facts
-        edges += draw_paths(PLATE_CUT, (cut.edge,), plate.place)
-        strokes.append(_write_id(plate))
-        if not plate.sign_id:
-            shapes += _move([shape for shape in drawing.shapes if shape.layer == PLATE_EDGE], plate)
-            continue
-        shapes += _move(drawing.shapes, plate)
-        shapes += _draw_boxes(PATCH_EDGE, facts.patches, plate.place)
-        shapes += draw_paths(RAISED_CUT, cut.paths, plate.place)
-        circles += [Circles(hole.layer, _place_steps(hole.centers, plate), hole.radius) for hole in drawing.circles]
+    for (own, holes), way in zip(flat, raised, strict=True):
+        shapes += (*own, *way)
+        circles += holes
     # In the order of the work: letters of the whole sheet, then holes, plate edges last of all.
     if sheet.holes:
-        holes = list(sheet.drill_holes(plates))
-        circles.insert(0, circles_at(BRAILLE_DRILL, holes, _dot_radius_in(sheet, plates)))
-    return [*shapes, *edges], circles, strokes
+        circles.insert(0, circles_at(BRAILLE_DRILL, list(sheet.drill_holes(plates)), _dot_radius_in(sheet, plates)))
+    return [*shapes, *chain.from_iterable(edges)], circles, [_write_id(plate) for plate in sheet.plates]
+
+
+def _cut_of(record: SignRecord, layout: SignLayout) -> SignCut:
+    """What was planned for the bench.
+
+    Raises:
+        ValueError: nothing was (our bug).
+    """
+    if (cut := record.cut) is None:
+        raise ValueError(f"nothing was planned for the cutting of sign {layout.request.sign_id!r}")
+    return cut
+
+
+def _draw_flat(
+    parts: Sequence[tuple[PlacedPlate, Sequence[Box]]], drawings: Sequence[Drawing]
+) -> Iterator[tuple[list[Shape], list[Circles]]]:
+    """What is drawn of each plate where it lies, and its patches; of a spare blank the edge alone."""
+    shapes, holes, boxes, points = [], [], [], []
+    for (plate, patches), drawing in zip(parts, drawings, strict=True):
+        blank = not plate.sign_id
+        shapes.append([shape for shape in drawing.shapes if shape.layer == PLATE_EDGE or not blank])
+        holes.append(() if blank else drawing.circles)
+        boxes.append(() if blank else patches)
+        own = [
+            *(path / STEPS * MM_PER_INCH for shape in shapes[-1] for path in shape.paths),
+            *(hole.centers / STEPS * MM_PER_INCH for hole in holes[-1]),
+            *(box_ring(box).corners for box in boxes[-1]),
+        ]
+        points.append((own, plate.place))
+    placed = _place_all(points)
+    for drawn, drilled, laid in zip(shapes, holes, boxes, strict=True):
+        moved = [Shape(shape.layer, tuple(islice(placed, len(shape.paths)))) for shape in drawn]
+        circles = [Circles(hole.layer, next(placed), hole.radius) for hole in drilled]
+        yield [*moved, *(Shape(PATCH_EDGE, (next(placed),)) for _ in laid)], circles
+
+
+def _place_all(parts: Sequence[tuple[Sequence[Any], Place]]) -> Iterator[Any]:
+    """Paths in millimetres, those of each part where it lies: all in one row and rounded as one array."""
+    if not parts:
+        return iter(())
+    placed = [place_points(numpy.concatenate(paths), place) for paths, place in parts]
+    return iter(split_paths(steps_of(numpy.concatenate(placed)), [len(path) for paths, _ in parts for path in paths]))
 
 
 def _dot_radius_in(sheet: NestedSheet, plates: Mapping[str, Plate]) -> float:
@@ -155,14 +191,15 @@ def _render_patches(job: Job, sheet: NestedSheet, count: int) -> list[OutFile]:
         f"PATH=EDGE on all layers: no offset for any cutter. {STOCK_EDGE}, {PLATE_ID}, {REF} and {NOTES} are not cut.",
         ONE_LINE_CAUTION,
     ]
-    shapes = _frame(sheet, 0.0)
+    wholes: list[Box] = []
     strokes: list[Strokes] = []
     for patch in sheet.plates:
         whole = Box(left_mm=0, bottom_mm=0, right_mm=patch.width_mm, top_mm=patch.height_mm)
-        shapes += _draw_boxes(PATCH_EDGE, (whole.shifted(patch.x_mm, patch.y_mm),))
+        wholes.append(whole.shifted(patch.x_mm, patch.y_mm))
         left, bottom = inch_point((patch.x_mm, patch.y_mm))
         width = patch.width_mm / MM_PER_INCH - 2 * _ID_GAP_IN
         strokes.append(write_strokes(patch.sign_id, PLATE_ID, left + _ID_GAP_IN, bottom + _ID_GAP_IN, _ID_IN, width))
+    shapes = [*_frame(sheet, 0.0), *_draw_boxes(PATCH_EDGE, wholes)]
     return [OutFile(sheet_path(sheet), render_dxf(_PATCH_LAYERS, notes, shapes, (), strokes))]
 
 
@@ -212,21 +249,6 @@ def _write_id(plate: PlacedPlate) -> Strokes:
     return write_strokes(text, PLATE_ID, left, bottom - _ID_IN - _ID_GAP_IN, _ID_IN, plate.width_mm / MM_PER_INCH)
 
 
-def _draw_boxes(layer: str, boxes: Sequence[Box], place: Place = stay) -> list[Shape]:
-    if not boxes:
-        return []
-    rings = [box_ring(box).corners for box in boxes]
-    steps = steps_of(place_points(numpy.concatenate(rings), place))
-    return [Shape(layer, (path,)) for path in split_paths(steps, list(map(len, rings)))]
-
-
-def _move(shapes: Sequence[Shape], plate: PlacedPlate) -> Iterator[Shape]:
-    """The shapes where their plate lies."""
-    paths = [path for shape in shapes for path in shape.paths]
-    moved = iter(split_paths(_place_steps(numpy.concatenate(paths), plate), [len(path) for path in paths]))
-    return (Shape(shape.layer, tuple(next(moved) for _ in shape.paths)) for shape in shapes)
-
-
-def _place_steps(steps: Any, plate: PlacedPlate) -> Any:
-    """What is drawn of the plate, where it lies on the sheet."""
-    return steps_of(place_points(steps / STEPS * MM_PER_INCH, plate.place))
+def _draw_boxes(layer: str, boxes: Sequence[Box]) -> list[Shape]:
+    placed = _place_all([([box_ring(box).corners for box in boxes], stay)])
+    return [Shape(layer, (path,)) for path in placed]

@@ -108,7 +108,7 @@ def test_a_worker_that_dies_is_our_bug_and_writes_nothing(
             os.kill(os.getpid(), signal.SIGKILL)
         raise RuntimeError("the work was not given to a worker")
 
-    owner, name = (SignMaker, "make") if at_work_on == "signs" else (SignSvg, "render")
+    owner, name = (SignMaker, "work") if at_work_on == "signs" else (SignSvg, "render")
     monkeypatch.setattr(owner, name, die)
     out = tmp_path / "out"
     code = main(["build", str(schedule), "-o", str(out), "--workers", "2", "--quiet"])

@@ -25,8 +25,10 @@ import pytest
 from schedule2sign.geometry.design import design_hash
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, Status
-from schedule2sign.model.shape import Box, Outline, SignLayout, VisualLine
-from schedule2sign.writers.drawing import draw_sign
+from schedule2sign.model.shape import Box, Hole, Outline, SignLayout, VisualLine
+from schedule2sign.production.plan import plan_bench
+from schedule2sign.production.process import load_process
+from schedule2sign.writers.drawing import Drawing, draw_sign, draw_signs
 from schedule2sign.writers.inches import STEPS
 from schedule2sign.writers.sign_dxf import SignDxf
 from schedule2sign.writers.sign_svg import SignSvg
@@ -260,6 +262,39 @@ def test_square_corners_and_full_round_corners(job: Job) -> None:
     slot = draw_sign(replace(job.signs[0].layout, corner_radius_mm=50.8)).shapes[0].paths[0] / STEPS
     ends = [math.hypot(max(abs(x - 4) - 2, 0), y - 2) for x, y in slot.tolist()]
     assert ends == pytest.approx([2.0] * len(slot), abs=2e-6)  # 8 x 4 in: two straight sides between two half circles
+
+
+def _shown(drawing: Drawing) -> list[object]:
+    return [
+        (drawing.width, drawing.height),
+        *((shape.layer, [path.tolist() for path in shape.paths]) for shape in drawing.shapes),
+        *((group.layer, group.centers.tolist(), group.radius) for group in drawing.circles),
+    ]
+
+
+def test_signs_drawn_together_are_as_each_is_alone(job: Job) -> None:
+    first, second = (record.layout for record in job.signs[:2])
+    bare = replace(first, lines=(), dots=(), holes=(), pictogram=None, border=())
+    layouts = [bare, second, first, bare]
+    assert [_shown(drawing) for drawing in draw_signs(layouts)] == [_shown(draw_sign(layout)) for layout in layouts]
+    assert draw_signs([]) == []
+
+
+@pytest.mark.parametrize("writer", [SignDxf(), SignSvg()])
+def test_one_hole_without_a_diameter_stops_the_writer(job: Job, writer: SignDxf) -> None:
+    bad = replace(
+        job.signs[1], layout=replace(job.signs[1].layout, holes=(Hole(x_mm=25.4, y_mm=50.8, diameter_mm=0.0),))
+    )
+    with pytest.raises(ValueError, match=r"a hole at \(1.0, 2.0\) in has no diameter"):
+        list(writer.render(replace(job, signs=(job.signs[0], bad))))
+
+
+def test_holes_drilled_elsewhere_than_drawn_stop_the_writer(job: Job) -> None:
+    bench = plan_bench(job, load_process())
+    planned = tuple(replace(cut, holes=cut.holes[1:]) if cut.holes else cut for cut in bench.signs)
+    assert list(SignDxf().render(replace(job, bench=bench)))
+    with pytest.raises(ValueError, match="in drilling order are not those of its braille"):
+        list(SignDxf().render(replace(job, bench=replace(bench, signs=planned))))
 
 
 @pytest.mark.parametrize(
