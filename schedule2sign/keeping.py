@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
+from schedule2sign.fingerprint import digest_of
 from schedule2sign.model.job import SignWork
 from schedule2sign.plainform import Common, from_text
 from schedule2sign.shelf import Shelf, copy_common
@@ -37,8 +38,8 @@ def read_works(folders: Sequence[Path], made_with: str, shelf: Shelf) -> dict[st
             return {}
         common = Common(record["common"])
         works = from_text(light, common)
-        if len(works) != len(made):
-            raise ValueError(f"{len(works)} works and {len(made)} made signs")
+        if len(works) != len(made) or record["made"] != [digest_of(one) for one in made]:
+            raise ValueError("the made signs are not those of the works")
         found = {}
         for work, one in zip(works, made, strict=True):
             if isinstance(work, SignWork) and work.made_with == made_with:

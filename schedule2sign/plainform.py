@@ -88,13 +88,13 @@ def _text(form: Form) -> str:
     return json.dumps(form, separators=(",", ":"), allow_nan=False)
 
 
-def _form(value: object, common: Common) -> Form:
-    kind = type(value)
+def _form(value: Any, common: Common) -> Form:
+    kind: Any = type(value)
     return value if kind in _PLAIN else _encoder(kind)(value, common)
 
 
 @cache
-def _encoder(kind: type[Any]) -> Callable[[Any, Common], Form]:
+def _encoder(kind: Any) -> Callable[[Any, Common], Form]:
     """What puts a value of this kind into its place in another."""
     if kind is rule.Verdict:
         return _verdict_form
@@ -105,16 +105,17 @@ def _encoder(kind: type[Any]) -> Callable[[Any, Common], Form]:
 
 def _verdict_form(value: rule.Verdict, common: Common) -> Form:
     if value.closest or value.findings:
-        return _writer(rule.Verdict)(value, common)
+        return _node(value, common)
     return common.put(value)  # nearly half of them measured nothing
 
 
 def _node(value: object, common: Common) -> Form:
-    return _writer(type(value))(value, common)
+    kind: Any = type(value)
+    return _writer(kind)(value, common)
 
 
 @cache
-def _writer(kind: type[Any]) -> Callable[[Any, Common], Form]:
+def _writer(kind: Any) -> Callable[[Any, Common], Form]:
     """What writes out a value of this kind."""
     name = kind.__name__
     if kind is tuple:
@@ -123,7 +124,7 @@ def _writer(kind: type[Any]) -> Callable[[Any, Common], Form]:
         return lambda value, _common: [_BYTES, _packed(value)]
     if kinds().get(name) is not kind:
         raise TypeError(f"a {name} has no plain form")
-    if issubclass(kind, StrEnum):
+    if isinstance(kind, type) and issubclass(kind, StrEnum):
         return lambda value, _common: [f"{name}=", value.value]
     get = _fields(name)
 
@@ -138,7 +139,7 @@ def _tuple_node(value: tuple[Any, ...], common: Common) -> Form:
     if not value:
         return [""]
     if len({*map(type, value)}) == 1:
-        kind = type(value[0])
+        kind: Any = type(value[0])
         if kind is float:
             return _floats(_FLOATS, value)
         if kind is tuple and all(len(item) == 2 and type(item[0]) is type(item[1]) is float for item in value):
@@ -151,7 +152,7 @@ def _tuple_node(value: tuple[Any, ...], common: Common) -> Form:
 
 
 @cache
-def _goes_by_columns(kind: type[Any]) -> bool:
+def _goes_by_columns(kind: Any) -> bool:
     name = kind.__name__
     return kind is not rule.Verdict and name not in _COMMON_KINDS and is_dataclass(kind) and kinds().get(name) is kind
 

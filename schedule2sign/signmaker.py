@@ -108,9 +108,7 @@ class SignMaker:
         tolerance_mm = self.settings.tolerance_mm
         if work.holder is None or work.tolerance_mm == tolerance_mm:
             return work
-        return replace(
-            work, tolerance_mm=tolerance_mm, close=find_close(work.holder.open().verdicts, tolerance_mm)
-        )
+        return replace(work, tolerance_mm=tolerance_mm, close=find_close(work.holder.open().verdicts, tolerance_mm))
 
     def finish(self, request: SignRequest, work: SignWork) -> SignRecord:
         """The work put in its place in the schedule: waivers and answers applied, released or held."""

@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from io import FileIO
 from pathlib import Path
 
 from schedule2sign.errors import InputError
@@ -58,18 +59,22 @@ class Place:
         """
         check_path(file.path)
         path, digest = self._staging / file.path, hashlib.sha256()
-        chunks = file.chunks()  # the rendering itself happens outside the net for disk errors
-        with _disk_errors(self._out):
-            path.parent.mkdir(parents=True, exist_ok=True)
-        try:
-            with path.open("xb", buffering=0) as target:
-                for chunk in chunks:
-                    digest.update(chunk)
-                    with _disk_errors(self._out):
-                        target.write(chunk)
-        except FileExistsError as error:
-            raise ValueError(f"the output path {file.path!r} is written twice") from error
+        with self._create(path, file.path) as target:
+            for chunk in file.chunks():  # the rendering itself happens outside the net for disk errors
+                digest.update(chunk)
+                left = memoryview(chunk)
+                with _disk_errors(self._out):
+                    while left:
+                        left = left[target.write(left) :]
         return Written(file.path, digest.hexdigest())
+
+    def _create(self, path: Path, name: str) -> FileIO:
+        with _disk_errors(self._out):
+            try:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                return path.open("xb", buffering=0)
+            except (FileExistsError, NotADirectoryError, IsADirectoryError) as error:
+                raise ValueError(f"the output path {name!r} is taken") from error
 
     def add(self, written: Written) -> None:
         """Count a written file in; what is not counted is no part of the folder's list.

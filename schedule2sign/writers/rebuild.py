@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
+from schedule2sign.fingerprint import digest_of
 from schedule2sign.model.job import Job, SignWork
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.plainform import Common, to_text
@@ -25,7 +26,7 @@ _KINDS = (SignDxf(), SignSvg())
 class Rebuild:
     """Writes rebuild/drawings.json.gz, rebuild/works-0001.json.gz and so on.
 
-    A file of works has a line of what they were made with and of common values, a line of the works themselves, and a
+    A file of works has a line of what they were made with, of common values and of digests, a line of the works themselves, and a
     line for the geometry and verdicts of each: what a run asks of every sign is read without what few need.
     """
 
@@ -46,7 +47,11 @@ def _render_works(path: str, works: Sequence[SignWork]) -> Iterator[OutFile]:
     common = Common()
     light = to_text(tuple(replace(work, holder=None) for work in works), common)
     made = [written_out(work.holder, common) if work.holder is not None else "null" for work in works]
-    head = {"made_with": works[0].made_with, "common": dict(sorted(common.texts.items()))}
+    head = {
+        "made_with": works[0].made_with,
+        "common": dict(sorted(common.texts.items())),
+        "made": [digest_of(text) for text in made],
+    }
     yield _packed(path, "\n".join([_json(head), light, *made]))
 
 

@@ -241,13 +241,14 @@ def _one_bit(path: Path) -> None:
     path.write_bytes(data)
 
 
-def _rewrite(change: Callable[[dict[str, Any]], Any]) -> Callable[[Path], None]:
-    """Write other contents, and a list of checksums that agrees with them."""
+def _rewrite(change: Callable[[dict[str, Any], list[Any], list[str]], Any]) -> Callable[[Path], None]:
+    """Write other contents, and a list of checksums that agrees with them: head, works, and a line for each made sign."""
 
     def spoil(path: Path) -> None:
-        record = json.loads(gzip.decompress(path.read_bytes()))
+        head, works, *made = gzip.decompress(path.read_bytes()).decode().split("\n")
         before = hashlib.sha256(path.read_bytes()).hexdigest()
-        path.write_bytes(gzip.compress(json.dumps(change(record)).encode()))
+        head, works, made = change(json.loads(head), json.loads(works), made)
+        path.write_bytes(gzip.compress("\n".join([json.dumps(head), json.dumps(works), *made]).encode()))
         sums = path.parents[1] / "SHA256SUMS"
         sums.write_text(sums.read_text().replace(before, hashlib.sha256(path.read_bytes()).hexdigest()))
 
@@ -259,12 +260,15 @@ DAMAGE: dict[str, Callable[[Path], None]] = {
     "cut off": _cut_off,
     "one bit": _one_bit,
     "not gzip": lambda path: path.write_bytes(b"{}"),
-    "nodes missing": _rewrite(lambda record: {**record, "nodes": record["nodes"][:-1]}),
-    "another class": _rewrite(lambda record: {**record, "nodes": [["Path", "/"], *record["nodes"][1:]]}),
-    "a list": _rewrite(lambda record: [record]),
-    "deep": _rewrite(lambda record: {**record, "nodes": [["", [0]]] * 10}),
-    "a bomb": _rewrite(lambda record: {**record, "more": " " * 65_000_000}),
-    "another program": _rewrite(lambda record: {**record, "made_with": "0" * 64}),
+    "a made sign missing": _rewrite(lambda head, works, made: (head, works, made[:-1])),
+    "common values missing": _rewrite(lambda head, works, made: ({**head, "common": {}}, works, made)),
+    "another class": _rewrite(lambda head, works, made: (head, ["Path", "/"], made)),
+    "another made sign": _rewrite(lambda head, works, made: (head, works, [made[1], made[0], *made[2:]])),
+    "no made sign": _rewrite(lambda head, works, made: (head, works, ["[1, 2]"] * len(made))),
+    "a list": _rewrite(lambda head, works, made: ([head], works, made)),
+    "deep": _rewrite(lambda head, works, made: (head, json.loads("[" * 900 + "]" * 900), made)),
+    "a bomb": _rewrite(lambda head, works, made: ({**head, "more": " " * 65_000_000}, works, made)),
+    "another program": _rewrite(lambda head, works, made: ({**head, "made_with": "0" * 64}, works, made)),
 }
 
 
