@@ -128,12 +128,14 @@ def _radius_mm(process: Process) -> float | None:
 
 def _check_clear(layout: SignLayout, radius_mm: float, unit: str, parts: Sequence[Part]) -> Iterator[Flag]:
     around = box_of([tuple((dot.x_mm, dot.y_mm) for dot in layout.dots)])
-    centers = shapely.points([(dot.x_mm, dot.y_mm) for dot in layout.dots])
     raised = [shape_of(part) for part in near_parts(parts, around, radius_mm)]
     openings = [shapely.Point(hole.x_mm, hole.y_mm).buffer(hole.diameter_mm / 2) for hole in layout.holes]
     if layout.window is not None:
         box = layout.window
         openings.append(shapely.box(box.left_mm, box.bottom_mm, box.right_mm, box.top_mm))
+    if not raised and not openings and _well_inside(layout, around, radius_mm):
+        return  # nothing is near, as on most signs
+    centers = shapely.points([(dot.x_mm, dot.y_mm) for dot in layout.dots])
     for what, obstacles in (("a raised letter", raised), ("an opening of the plate", openings)):
         if obstacles and shapely.STRtree(obstacles).query(centers, predicate="dwithin", distance=radius_mm).size:
             distance = float(min(shapely.distance(shapely.union_all(obstacles), centers)))

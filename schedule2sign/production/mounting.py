@@ -42,8 +42,8 @@ def tactile_baselines(layout: SignLayout) -> tuple[float, float] | None:
 
 def tactile_span(layout: SignLayout) -> tuple[float, float]:
     """Left and right end of what is read by touch; of the plate where nothing is."""
-    boxes = [glyph.box for line in layout.lines for glyph in line.glyphs]
-    xs = [x for box in boxes for x in (box.left_mm, box.right_mm)] + [dot.x_mm for dot in layout.dots]
+    letters = [glyph for line in layout.lines for glyph in line.glyphs]
+    xs = [x for glyph in letters for x in (glyph.left_mm, glyph.right_mm)] + [dot.x_mm for dot in layout.dots]
     return (min(xs), max(xs)) if xs else (0.0, layout.width_mm)
 
 

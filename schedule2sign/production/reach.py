@@ -149,16 +149,19 @@ def _told_mm(process: Process, cut: CutWidth) -> float:
     )
 
 
+def _least_entry(process: Process, cut: CutWidth) -> str:
+    return f"{length_text(cut.width_mm + 2 * process.letter_cut.path_error_mm, process.unit)} min."
+
+
 def _check_part(name: str, reach: Reach, process: Process, cut: CutWidth) -> Iterator[Flag]:
     unit, share = process.unit, load_limits()["corner_share"]
-    needs = length_text(cut.width_mm + 2 * process.letter_cut.path_error_mm, unit)
     if reach.vanished:
         yield Flag(
             code="production/counter-vanishes",
             severity=Severity.HOLD,
             message=f"The cutter cannot enter {reach.vanished} counter(s) of {name!r}; they would stay filled.",
             measured=length_text(min(reach.counters_mm), unit),
-            required=f"{needs} min.",
+            required=_least_entry(process, cut),
             fix="Use a cutter with a smaller angle or tip, or larger letters.",
             who="shop",
         )
@@ -167,7 +170,7 @@ def _check_part(name: str, reach: Reach, process: Process, cut: CutWidth) -> Ite
             code="production/notch-closes",
             severity=Severity.HOLD,
             message=f"The cutter cannot enter a narrow place of {name!r}.",
-            required=f"{needs} min.",
+            required=_least_entry(process, cut),
             fix="Use a cutter with a smaller angle or tip, or larger letters.",
             who="shop",
         )

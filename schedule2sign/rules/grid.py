@@ -123,13 +123,14 @@ def _by_row(dots: list[Dot]) -> dict[int, list[Dot]]:
 
 
 def tactile_baselines(sign: SignLayout) -> tuple[float, ...]:
-    """Of every raised line and of every braille cell.
+    """Of every raised line and of every braille cell, each height once.
 
     Braille is tactile text too, whatever a figure may show (an editor's note on ADA Figure 703.4.1 says so). The bottom
     edge of a full cell is its baseline, whether or not its lowest dots are there.
     """
     pitch, radius = typical_dot_pitch_mm(sign), sign.cell_size.base_mm / 2
-    braille = (dot.y_mm - (2 - row(dot)) * pitch - radius for dot in sign.dots)
+    rows = dict.fromkeys([(dot.y_mm, (dot.number - 1) % 3) for dot in sign.dots])
+    braille = (y_mm - (2 - dot_row) * pitch - radius for y_mm, dot_row in rows)
     return (*(line.baseline_mm for line in sign.lines), *braille)
 
 

@@ -105,10 +105,10 @@ def text_box(sign: SignLayout) -> Box:
 
 def _box_around(glyphs: Sequence[PlacedGlyph]) -> Box:
     return Box(
-        left_mm=min(glyph.left_mm for glyph in glyphs),
-        bottom_mm=min(glyph.bottom_mm for glyph in glyphs),
-        right_mm=max(glyph.right_mm for glyph in glyphs),
-        top_mm=max(glyph.top_mm for glyph in glyphs),
+        left_mm=min([glyph.left_mm for glyph in glyphs]),
+        bottom_mm=min([glyph.bottom_mm for glyph in glyphs]),
+        right_mm=max([glyph.right_mm for glyph in glyphs]),
+        top_mm=max([glyph.top_mm for glyph in glyphs]),
     )
 
 

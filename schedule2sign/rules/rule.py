@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import SignLayout
@@ -10,8 +11,8 @@ TOO_SMALL = "too-small"
 TOO_LARGE = "too-large"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
+# Readings are made by the dozen for every sign, and a named tuple is made in half the time of a frozen dataclass.
+class Measured(NamedTuple):
     """A number read off the sign.
 
     Attributes:
@@ -26,8 +27,7 @@ class Measured:
     unit_mm: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stated:
+class Stated(NamedTuple):
     """A property read off the sign. `code` is the finding's code should the profile not allow the property."""
 
     requirement: str
