@@ -1,6 +1,7 @@
 """What a finished sign owes to the program itself: its files and the libraries it measures and draws with."""
 
 import hashlib
+import os
 import platform
 import sys
 from functools import cache
@@ -19,10 +20,12 @@ def program_digest() -> str:
     """SHA-256 of every file of the package and of the versions in use: another program, another digest."""
     versions = [platform.python_version(), sys.byteorder, shapely.geos_version_string, *map(version, _LIBRARIES)]
     found = hashlib.sha256(repr(versions).encode())
-    for path in sorted(_PACKAGE.rglob("*")):
-        inside = path.relative_to(_PACKAGE)
-        if _NOT_CODE.isdisjoint(inside.parts) and path.is_file():
-            found.update(f"\0{inside.as_posix()}\0".encode() + path.read_bytes())
+    for folder, inner, files in os.walk(_PACKAGE):
+        inner[:] = sorted({*inner} - _NOT_CODE)
+        here = Path(folder)
+        inside = here.relative_to(_PACKAGE).as_posix()
+        for name in sorted({*files} - _NOT_CODE):
+            found.update(f"\0{inside}/{name}\0".encode() + (here / name).read_bytes())
     return found.hexdigest()
 
 

@@ -125,11 +125,13 @@ def _clean_script(draft: Draft, characters: Characters) -> bool:
 
 def _hold_mangled(draft: Draft, habits: NumberHabits) -> bool:
     text = draft.text
+    is_serial = text.isdecimal() and not habits.five_digits and len(text) == len("45000") and int(text) in _SERIALS
+    if text.isdecimal() and not is_serial:
+        return False  # digits alone can be nothing else
     short = _SHORT_DATE.fullmatch(text)
     is_short_date = short and not habits.dashed and int(short[1]) <= _DAYS and int(short[2]) <= _DAYS
     if is_short_date and short and min(int(short[1]), int(short[2])) > _MONTHS:
         is_short_date = False
-    is_serial = text.isdecimal() and not habits.five_digits and len(text) == len("45000") and int(text) in _SERIALS
     fix = "Give the room number as text; a spreadsheet program may have opened and saved the file."
     if _FRACTION.fullmatch(text):
         draft.hold("number-fraction", f"{draft.given!r} reads as a fraction, a date or two rooms.", fix=fix)
@@ -159,6 +161,8 @@ def _is_range(text: str) -> bool:
 
 def _set_form(draft: Draft, habits: NumberHabits) -> None:
     before = draft.text
+    if before.isdecimal():
+        return  # nothing to take off or to join
     if _GROUPED.fullmatch(draft.text):
         draft.change("N34", draft.text.replace(",", ""))
         draft.ask(
