@@ -25,7 +25,7 @@ _ALMOST = 1e-9  # an exact fit must not be lost to the last bit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Plate:
+class Piece:
     """One piece to cut: its sign, which copy of it, size and the stock it is cut from; a spare is `like` a sign."""
 
     sign_id: str
@@ -89,7 +89,7 @@ def check_stock(what: str, width_mm: float, height_mm: float, stock: Stock) -> t
     )
 
 
-def nest_plates(plates: Sequence[Plate], stock: Stock) -> tuple[Nest, ...]:
+def nest_plates(plates: Sequence[Piece], stock: Stock) -> tuple[Nest, ...]:
     """Every plate on a sheet of its stock, in the order given where sizes are equal.
 
     Raises:
@@ -120,7 +120,7 @@ def safe_name(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-")[:_NAME_LENGTH].rstrip("-") or "stock"
 
 
-def _nest_stock(name: str, label: str, plates: Sequence[Plate], stock: Stock) -> Nest:
+def _nest_stock(name: str, label: str, plates: Sequence[Piece], stock: Stock) -> Nest:
     layouts = list(_pack_ways(plates, stock))
     if len({(plate.width_mm, plate.height_mm) for plate in plates}) == 1:
         layouts.append(_lay_grid(plates, stock))
@@ -137,7 +137,7 @@ def _nest_stock(name: str, label: str, plates: Sequence[Plate], stock: Stock) ->
     )
 
 
-def _pack_ways(plates: Sequence[Plate], stock: Stock) -> Iterator[list[list[_Spot]]]:
+def _pack_ways(plates: Sequence[Piece], stock: Stock) -> Iterator[list[list[_Spot]]]:
     """The library's ways that did best on schedules of signs; the time of each grows fast, so a big job gets one."""
     import rectpack  # heavy enough to stay out of the start of the command
 
@@ -169,7 +169,7 @@ def _looking_first(pack_way: Any) -> Any:
     return Sheet
 
 
-def _pack(plates: Sequence[Plate], stock: Stock, bin_way: Any, pack_way: Any, sort_way: Any) -> list[list[_Spot]]:
+def _pack(plates: Sequence[Piece], stock: Stock, bin_way: Any, pack_way: Any, sort_way: Any) -> list[list[_Spot]]:
     import rectpack
 
     gap = stock.gap_mm
@@ -203,7 +203,7 @@ def _pack(plates: Sequence[Plate], stock: Stock, bin_way: Any, pack_way: Any, so
     ]
 
 
-def _lay_grid(plates: Sequence[Plate], stock: Stock) -> list[list[_Spot]]:
+def _lay_grid(plates: Sequence[Piece], stock: Stock) -> list[list[_Spot]]:
     width, height = plates[0].width_mm, plates[0].height_mm
     turned = grid_count(width, height, stock) > (
         _along(stock.width_mm, width, stock) * _along(stock.height_mm, height, stock)
@@ -229,7 +229,7 @@ def _sheet(
     stock_name: str,
     label: str,
     spots: Sequence[_Spot],
-    plates: Sequence[Plate],
+    plates: Sequence[Piece],
     stock: Stock,
     usable_mm2: float,
 ) -> NestedSheet:

@@ -30,8 +30,7 @@ from schedule2sign.production.dome import plan_dome
 from schedule2sign.production.drilling import check_holes, drill_way, order_dots, plan_run, spanning_length
 from schedule2sign.production.machining import check_build, check_door_symbol, check_setup
 from schedule2sign.production.mounting import check_band, plan_mounting
-from schedule2sign.production.nesting import Plate as Piece
-from schedule2sign.production.nesting import check_stock, grid_count, nest_plates, stock_of
+from schedule2sign.production.nesting import Piece, check_stock, grid_count, nest_plates, stock_of
 from schedule2sign.production.papers import write_papers
 from schedule2sign.production.plate import lay_patches
 from schedule2sign.production.raised import Part, area_mm2, raised_parts

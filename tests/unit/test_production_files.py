@@ -16,7 +16,7 @@ import shapely
 
 from schedule2sign.errors import InputError
 from schedule2sign.production.keys import nest_keys
-from schedule2sign.production.nesting import Plate, check_stock, nest_plates, safe_name
+from schedule2sign.production.nesting import Piece, check_stock, nest_plates, safe_name
 from schedule2sign.production.plan import plan_bench
 from schedule2sign.production.process import load_process
 from schedule2sign.production.touring import shorten_tour
@@ -103,7 +103,7 @@ class TestSheets:
 
     def test_stocks_that_would_share_a_name_do_not(self):
         plates = [
-            Plate(sign_id=f"A-{number}", copy=1, width_mm=100, height_mm=100, stock=stock)
+            Piece(sign_id=f"A-{number}", copy=1, width_mm=100, height_mm=100, stock=stock)
             for number, stock in enumerate(("dark/blue, 3 mm", "dark blue; 3 mm", "Dark Blue 3 MM"))
         ]
         names = [sheet.name for nest in nest_plates(plates, load_process().stock) for sheet in nest.sheets]

@@ -25,7 +25,7 @@ from schedule2sign.production.dome import (
 from schedule2sign.production.drilling import drill_rows, order_dots, plan_run
 from schedule2sign.production.machining import check_setup
 from schedule2sign.production.mounting import choose_top, least_frame_gap, top_band
-from schedule2sign.production.nesting import Plate, grid_count, nest_plates
+from schedule2sign.production.nesting import Piece, grid_count, nest_plates
 from schedule2sign.production.process import load_process
 from schedule2sign.production.takeoff import order_spheres, spare_plates
 from schedule2sign.production.timing import hand_seconds, holes_seconds, letters_seconds
@@ -348,7 +348,7 @@ class TestE10SheetAndDoor:
     @pytest.mark.parametrize(("pieces", "grain", "sheets"), [(60, False, 12), (60, True, 15), (63, False, 13)])
     def test_sheets(self, pieces, grain, sheets):
         plates = [
-            Plate(sign_id=f"S{number}", copy=1, width_mm=8 * IN, height_mm=4 * IN, stock="charcoal")
+            Piece(sign_id=f"S{number}", copy=1, width_mm=8 * IN, height_mm=4 * IN, stock="charcoal")
             for number in range(pieces)
         ]
         (nest,) = nest_plates(plates, replace(self.STOCK, grain=grain))
