@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from schedule2sign.model.process import Stock
 from schedule2sign.production.drilling import plan_run, spanning_length
-from schedule2sign.production.nesting import Plate, nest_plates
+from schedule2sign.production.nesting import Piece, nest_plates
 
 IN = 25.4
 # Sizes in eighths of an inch, and sizes in no grid at all.
@@ -31,7 +31,7 @@ stocks = st.builds(
 def test_plates_never_overlap_and_stay_inside(sizes, copies, stock):
     room = min(stock.width_mm, stock.height_mm) - 2 * stock.margin_mm
     plates = [
-        Plate(
+        Piece(
             sign_id=f"S{index}",
             copy=copy,
             width_mm=min(width, room),
