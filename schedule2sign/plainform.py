@@ -29,7 +29,7 @@ _DIGEST = 20  # hexadecimal digits: enough to tell the common values of any numb
 _SEVERAL = 4  # values of one class: for fewer it costs more than it saves to put their fields together
 _MOST_SEEN = 20_000  # values known by where they are in memory: what is never met again must not pile up
 # By position, in the order of the fields: what is given by name would be another entry of their memory.
-_SHARED: dict[str, Callable[..., Any]] = {"Outline": shape.share_outline, "CutPath": bench.share_path}
+_SHARED: dict[str, Callable[..., Any]] = {"Outline": shape.share_outline}
 _COMMON_KINDS = frozenset({"Outline", "Pictogram", "Limit", "Requirement", "FontFacts", "Build", "CellSize"})
 
 

@@ -26,6 +26,7 @@ from schedule2sign.geometry.design import design_hash
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, Status
 from schedule2sign.model.shape import Box, Hole, Outline, SignLayout, VisualLine
+from schedule2sign.production.drilling import drill_rows
 from schedule2sign.production.plan import plan_bench
 from schedule2sign.production.process import load_process
 from schedule2sign.writers.drawing import Drawing, draw_sign, draw_signs
@@ -282,19 +283,21 @@ def test_signs_drawn_together_are_as_each_is_alone(job: Job) -> None:
 
 @pytest.mark.parametrize("writer", [SignDxf(), SignSvg()])
 def test_one_hole_without_a_diameter_stops_the_writer(job: Job, writer: SignDxf) -> None:
-    bad = replace(
-        job.signs[1], layout=replace(job.signs[1].layout, holes=(Hole(x_mm=25.4, y_mm=50.8, diameter_mm=0.0),))
-    )
+    holes = (Hole(x_mm=25.4, y_mm=50.8, diameter_mm=0.0),)
+    bad = sample.with_layout(job.signs[1], replace(job.signs[1].layout, holes=holes))
     with pytest.raises(ValueError, match=r"a hole at \(1.0, 2.0\) in has no diameter"):
         list(writer.render(replace(job, signs=(job.signs[0], bad))))
 
 
 def test_holes_drilled_elsewhere_than_drawn_stop_the_writer(job: Job) -> None:
     bench = plan_bench(job, load_process())
-    planned = tuple(replace(cut, holes=cut.holes[1:]) if cut.holes else cut for cut in bench.signs)
+    first = job.signs[0]
+    moved = replace(first.plate, drilled=drill_rows(first.layout.dots[1:]))
     assert list(SignDxf().render(replace(job, bench=bench)))
     with pytest.raises(ValueError, match="in drilling order are not those of its braille"):
-        list(SignDxf().render(replace(job, bench=replace(bench, signs=planned))))
+        list(
+            SignDxf().render(replace(job, bench=bench, signs=(replace(first, work=replace(first.work, plate=moved)),)))
+        )
 
 
 @pytest.mark.parametrize(
