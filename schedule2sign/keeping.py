@@ -45,7 +45,8 @@ def read_works(folders: Sequence[Path], made_with: str, shelf: Shelf) -> dict[st
             if isinstance(work, SignWork) and work.made_with == made_with:
                 if work.plate is not None:
                     copy_common(one, common, shelf.common)
-                found[work.key] = replace(work, holder=shelf.put(one) if work.plate is not None else None)
+                holder = shelf.put(one) if work.plate is not None else None
+                found[work.key] = shelf.share(replace(work, holder=holder))
         return found
 
     found: dict[str, SignWork] = {}

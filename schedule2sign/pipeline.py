@@ -98,7 +98,9 @@ def build_job(
     # Before the work is shared out, so that every process knows them.
     lines = _distinct_lines(sign_list.requests, maker.translator)
     progress("looking for unchanged signs", 0, 0)
-    shelf = Shelf()
+    few = len(coded) <= _MOST_IN_HAND
+    shelf = Shelf(keep_open=len(coded)) if few else Shelf()
+    shelf.know(lines)
     kept = read_works(earlier, maker.fingerprint, shelf)
     signs = _make_signs(maker, sign_list.requests, kept, shelf, workers, progress)
     if since is not None:
@@ -224,7 +226,9 @@ def _make_signs(
         shelf.common.texts |= common
         places = iter([shelf.put(text) for text in texts])
         for at, work in zip(groups[index], made, strict=True):
-            works[at] = replace(work, holder=next(places)) if away and work.plate is not None else work
+            works[at] = (
+                shelf.share(replace(work, holder=next(places) if work.plate is not None else None)) if away else work
+            )
         progress("laying out signs", len(works), len(requests))
     return [maker.finish(one, works[at]) for at, one in enumerate(requests)]
 

@@ -2,16 +2,19 @@
 
 import os
 import re
+import sys
 import tempfile
 from collections import OrderedDict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterable
+from dataclasses import dataclass, replace
+from typing import Any
 
 from schedule2sign.errors import InputError
-from schedule2sign.model.job import Holder, InHand, MadeSign
+from schedule2sign.model.job import Holder, InHand, MadeSign, SignWork
+from schedule2sign.model.plate import Close
 from schedule2sign.plainform import Common, from_text, to_text
 
-_OPEN = 6000  # signs that stay open: all of a job of some thousand
+_OPEN = 1000  # signs that stay open
 # What this run put away can be read; the checksums of an earlier run's folder say only that it is unchanged.
 _FOREIGN = (
     "What an earlier run left for this one (folder rebuild in its output) was not written by this program. "
@@ -26,8 +29,10 @@ class Shelf:
     Processes forked from this one read what was put away before; each has its own open signs.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, *, keep_open: int = _OPEN) -> None:
         self.common = Common()
+        self._most_open = keep_open
+        self._known: dict[Any, Any] = {}
         self._end = 0
         self._file: int | None = None
         self._open: OrderedDict[int, MadeSign] = OrderedDict()
@@ -54,12 +59,37 @@ class Shelf:
             ) from error
         return place
 
+    def share(self, work: SignWork) -> SignWork:
+        """The work with the one value of all that is equal in many: what comes from elsewhere has its own copies."""
+        known, plate, cutting = self._known, work.plate, work.cutting
+        if plate is not None:
+            build, size = known.setdefault(plate.build, plate.build), known.setdefault(plate.cell_size, plate.cell_size)
+            plate = replace(plate, build=build, cell_size=size)
+        if cutting is not None:
+            cutting = replace(cutting, corners=tuple(known.setdefault(pair, pair) for pair in cutting.corners))
+        return replace(
+            work,
+            made_with=known.setdefault(work.made_with, work.made_with),
+            braille=tuple(known.setdefault(line, line) for line in work.braille),
+            plate=plate,
+            cutting=cutting,
+            close=tuple(self._share_limit(one) for one in work.close),
+        )
+
+    def _share_limit(self, close: Close) -> Close:
+        limit = self._known.setdefault(close.measurement.limit, close.measurement.limit)
+        return replace(close, rule=sys.intern(close.rule), measurement=replace(close.measurement, limit=limit))
+
+    def know(self, values: Iterable[Hashable]) -> None:
+        """These are the ones to share where equal ones come."""
+        self._known.update((value, value) for value in values)
+
     def open(self, start: int, size: int) -> MadeSign:
         """A sign; those asked for last stay open."""
         found = self._open.pop(start, None)
         if found is None:
             found = self._unpack(self.read(start, size))
-            if len(self._open) >= _OPEN:
+            if len(self._open) >= self._most_open:
                 self._open.popitem(last=False)
         self._open[start] = found
         return found

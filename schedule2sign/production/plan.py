@@ -17,6 +17,7 @@ from schedule2sign.model.bench import (
 from schedule2sign.model.braille import CellSize
 from schedule2sign.model.flag import Flag, holds
 from schedule2sign.model.job import Job, SignRecord, Status
+from schedule2sign.model.paper import Mounting
 from schedule2sign.model.plate import Cutting, Plate, Times
 from schedule2sign.model.process import Drilling, Process
 from schedule2sign.model.shape import Point, Ring, SignLayout
@@ -118,7 +119,7 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
         needs=needs,
         orders=make_orders(needs, nests, patch_nests, process, _blanks(signs, process)),
         mountings=mountings,
-        packed=tuple(replace(row, quantity=made[row.sign_id]) for row in mountings if row.sign_id in made),
+        packed=tuple(_to_pack(row, made[row.sign_id]) for row in mountings if row.sign_id in made),
         kept=tuple(sign for sign in released if sign.sign_id not in made),
         coupon=plan_coupon(signs, lambda sign_id: _layout_of(records[sign_id]), cut, process),
         job_seconds=process.hand_work.batch_s
@@ -139,6 +140,10 @@ def _released(job: Job) -> list[PlannedSign]:
                 raise ValueError(f"sign {record.request.sign_id!r} is released and was not planned for the bench")
             by_id[record.request.sign_id] = PlannedSign(request=record.request, plate=plate, cutting=cutting)
     return [by_id[r.sign_id] for r in walking_order(s.request for s in job.signs) if r.sign_id in by_id]
+
+
+def _to_pack(row: Mounting, pieces: int) -> Mounting:
+    return row if row.quantity == pieces else replace(row, quantity=pieces)
 
 
 def _to_make(released: Sequence[PlannedSign], job: Job) -> list[PlannedSign]:
