@@ -2,8 +2,9 @@
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from schedule2sign.intake.reader import read_schedule
 from schedule2sign.keeping import KeptFiles, find_files, read_works
 from schedule2sign.model.braille import BrailleLine
 from schedule2sign.model.flag import Flag
-from schedule2sign.model.job import InHand, Job, SignRecord, SignWork, Status
+from schedule2sign.model.job import Imprint, Job, SignRecord, SignWork, Status
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.schedule import Schedule
 from schedule2sign.model.settings import Settings
@@ -40,24 +41,24 @@ from schedule2sign.signlist.decide import decide_signs
 from schedule2sign.signlist.rulebook import load_rules
 from schedule2sign.signmaker import SignMaker, hold_sign, open_maker
 from schedule2sign.workers import growing, scatter, settled
-from schedule2sign.writers.commit import replacing, written_sums
+from schedule2sign.writers.commit import Place, Written, replacing, written_sums
 from schedule2sign.writers.manifest import describe_job, describe_sign
 from schedule2sign.writers.protocol import InPortions, Portion, SignFiles
 from schedule2sign.writers.registry import WRITERS
-from schedule2sign.writers.released import parts_of, production_path
+from schedule2sign.writers.released import production_path
 from schedule2sign.writers.sign_list import SIGN_LIST
 
 Progress = Callable[[str, int, int], None]
 _MANY_SIGNS = 100  # fewer are made before a second process has started
 _MOST_IN_HAND = 6000  # signs whose geometry stays in memory as it was made
-_GROUP = 20  # signs made at a time: what one process sends another
+_FEW = 32  # signs whose files are written at a time
+_GROUP = 16  # signs made at a time: what one process sends another
 
 
 def _silent(_stage: str, _done: int, _total: int) -> None:
     return None
 
 
-@growing()
 def build_job(
     schedules: Sequence[Path],
     settings: Settings,
@@ -81,6 +82,55 @@ def build_job(
         InputError: a file, the job or the machine cannot be used (the message says what to do).
         AccountingError: a row was lost or invented.
     """
+    return produce(
+        schedules, settings, None, decisions=decisions, since=since, earlier=earlier, progress=progress, workers=workers
+    )[0]
+
+
+def produce(
+    schedules: Sequence[Path],
+    settings: Settings,
+    out: Path | None,
+    *,
+    decisions: Sequence[Path] = (),
+    since: Issue | None = None,
+    earlier: Sequence[Path] = (),
+    progress: Progress = _silent,
+    workers: int = 1,
+) -> tuple[Job, str]:
+    """`build_job` and, where there is an output folder, `write_job`: who makes a sign draws it while it is in hand.
+
+    Returns:
+        The job, and what became of an earlier run that was killed.
+    """
+    with ExitStack() as stack:
+
+        def place_files() -> Place | None:
+            return stack.enter_context(replacing(out)) if out is not None else None
+
+        job, desk = _build(schedules, settings, place_files, decisions, since, earlier, progress, workers)
+        if desk.place is None:
+            return job, ""
+        _write(job, desk.place, desk.drawn, earlier, progress, workers)
+        return job, desk.place.found
+
+
+@growing()
+def _build(
+    schedules: Sequence[Path],
+    settings: Settings,
+    place_files: Callable[[], Place | None],
+    decisions: Sequence[Path],
+    since: Issue | None,
+    earlier: Sequence[Path],
+    progress: Progress,
+    workers: int,
+) -> tuple[Job, "_Desk"]:
+    """The job, and the desk its signs were made at.
+
+    Args:
+        place_files: opens the place for the production files, when all that was given has been read.
+    """
     maker = open_maker(settings)
     settings = maker.settings
     rules = load_rules(settings.wording, settings.rules, maker.templates)
@@ -102,7 +152,8 @@ def build_job(
     shelf = Shelf(keep_open=len(coded)) if few else Shelf()
     shelf.know(lines)
     kept = read_works(earlier, maker.fingerprint, shelf)
-    signs = _make_signs(maker, sign_list.requests, kept, shelf, workers, progress)
+    desk = _Desk(maker, shelf, place_files())
+    signs = _make_signs(desk, sign_list.requests, kept, workers, progress)
     if since is not None:
         signs = _keep_held(signs, since)
 
@@ -141,7 +192,7 @@ def build_job(
         job = replace(job, comparison=compare_issues(since, issue_of(job)))
     progress("planning the bench", 0, 0)
     bench = plan_bench(job, maker.process)
-    return replace(job, bench=bench, flags=(*bench.flags, *flags))
+    return replace(job, bench=bench, flags=(*bench.flags, *flags)), desk
 
 
 def issue_of(job: Job) -> Issue:
@@ -165,17 +216,32 @@ def write_job(
         InputError: the folder cannot be written or holds files that are not ours.
     """
 
+    with replacing(out) as place:
+        _write(job, place, {}, earlier, progress, workers)
+    return place.found
+
+
+@growing()
+def _write(
+    job: Job, place: Place, drawn: Mapping[str, Written], earlier: Sequence[Path], progress: Progress, workers: int
+) -> None:
+    """Every document into its place, but for what is drawn already; of that only what the job releases."""
+    released = {path for record in job.signs for path in record.files}
+    for path, written in drawn.items():
+        if path in released:
+            place.add(written)
+        else:
+            place.take_back(written)
     kept = find_files(earlier)
-    with growing(), settled(), replacing(out) as place:
-        portions = list(_portions(job, kept))
+    with settled():
+        portions = list(_portions(job, kept, drawn))
         hands = workers if len(job.signs) >= _MANY_SIGNS else 1
         # Who renders a file writes it: nothing that long goes from one process to another.
         done = scatter(lambda index: [place.put(file) for file in portions[index]()], len(portions), hands)
-        for count, (_, written) in enumerate(done, start=1):
-            for file in written:
+        for count, (_, files) in enumerate(done, start=1):
+            for file in files:
                 place.add(file)
             progress("writing", count, len(portions))
-    return place.found
 
 
 def find_lost_answers(out: Path, decisions: Sequence[Path]) -> Path | None:
@@ -197,43 +263,73 @@ def find_lost_answers(out: Path, decisions: Sequence[Path]) -> Path | None:
     return path if lost else None
 
 
+@dataclass(frozen=True, slots=True)
+class _Desk:
+    """Where signs are made, put away and, where the place for their files is known, drawn at once."""
+
+    maker: SignMaker
+    shelf: Shelf
+    place: Place | None
+    drawn: dict[str, Written] = field(default_factory=dict)
+
+    def make(self, requests: Sequence[SignRequest]) -> tuple[list[SignRecord], list[Written]]:
+        records = [self.maker.make(request) for request in requests]
+        if self.place is None:
+            return records, []
+        imprint = self.maker.imprint
+        files = (file for writer in WRITERS if isinstance(writer, SignFiles) for file in writer.draw(records, imprint))
+        return records, [self.place.put(file) for file in files]
+
+    def make_away(
+        self, requests: Sequence[SignRequest]
+    ) -> tuple[list[SignRecord], list[Written], list[bytes], dict[str, str]]:
+        """The same for another process: geometry as texts."""
+        records, drawn = self.make(requests)
+        texts, common = put_away(record.work.holder for record in records)
+        bare = [replace(record, work=replace(record.work, holder=None)) for record in records]
+        return bare, drawn, texts, common
+
+    def take_in(
+        self, records: Sequence[SignRecord], texts: Sequence[bytes], common: Mapping[str, str]
+    ) -> list[SignRecord]:
+        """Signs that were made away."""
+        self.shelf.common.texts.update(common)
+        places = iter([self.shelf.put(text) for text in texts])
+        holders = [next(places) if record.work.plate is not None else None for record in records]
+        return [
+            replace(record, work=self.shelf.share(replace(record.work, holder=holder)))
+            for record, holder in zip(records, holders, strict=True)
+        ]
+
+
 def _make_signs(
-    maker: SignMaker,
-    requests: Sequence[SignRequest],
-    kept: Mapping[str, SignWork],
-    shelf: Shelf,
-    workers: int,
-    progress: Progress,
+    desk: _Desk, requests: Sequence[SignRequest], kept: Mapping[str, SignWork], workers: int, progress: Progress
 ) -> list[SignRecord]:
     """Every sign, in the order of the requests; what was kept is put in its place here, the rest is shared out."""
+    maker = desk.maker
     found = ((at, kept.get(maker.key(one))) for at, one in enumerate(requests if kept else ()))
-    works = {at: maker.take_over(work) for at, work in found if work is not None}
-    if works:
-        progress("taking over unchanged signs", len(works), len(works))
-    new = [at for at in range(len(requests)) if at not in works]
+    made = {at: maker.finish(requests[at], maker.take_over(work)) for at, work in found if work is not None}
+    if made:
+        progress("taking over unchanged signs", len(made), len(made))
+    new = [at for at in range(len(requests)) if at not in made]
     groups = [new[first : first + _GROUP] for first in range(0, len(new), _GROUP)]
-    hands = min(workers, len(groups)) if len(new) >= _MANY_SIGNS else 1
-    away = hands > 1 or len(new) > _MOST_IN_HAND
-
-    def make(index: int) -> tuple[list[SignWork], list[str], dict[str, str]]:
-        made = [maker.work(requests[at]) for at in groups[index]]
-        if not away:
-            return made, [], {}
-        texts, common = put_away(work.holder for work in made if isinstance(work.holder, InHand))
-        return [replace(work, holder=None) for work in made], texts, common
-
-    for index, (made, texts, common) in scatter(make, len(groups), hands):
-        shelf.common.texts |= common
-        places = iter([shelf.put(text) for text in texts])
-        for at, work in zip(groups[index], made, strict=True):
-            works[at] = (
-                shelf.share(replace(work, holder=next(places) if work.plate is not None else None)) if away else work
-            )
-        progress("laying out signs", len(works), len(requests))
-    return [maker.finish(one, works[at]) for at, one in enumerate(requests)]
+    hands = workers if len(new) >= _MANY_SIGNS and len(groups) > 1 else 1
+    if hands == 1 and len(new) <= _MOST_IN_HAND:
+        for group in groups:
+            records, drawn = desk.make([requests[at] for at in group])
+            made.update(zip(group, records, strict=True))
+            desk.drawn.update((file.path, file) for file in drawn)
+            progress("laying out signs", len(made), len(requests))
+    else:
+        away = scatter(lambda index: desk.make_away([requests[at] for at in groups[index]]), len(groups), hands)
+        for index, (records, drawn, texts, common) in away:
+            made.update(zip(groups[index], desk.take_in(records, texts, common), strict=True))
+            desk.drawn.update((file.path, file) for file in drawn)
+            progress("laying out signs", len(made), len(requests))
+    return [made[at] for at in range(len(requests))]
 
 
-def _portions(job: Job, kept: KeptFiles) -> Iterator[Portion]:
+def _portions(job: Job, kept: KeptFiles, drawn: Container[str]) -> Iterator[Portion]:
     """What is rendered, in pieces that can be rendered at the same time."""
     of_signs: list[SignFiles] = []
     for writer in WRITERS:
@@ -244,23 +340,25 @@ def _portions(job: Job, kept: KeptFiles) -> Iterator[Portion]:
         else:
             yield partial(writer.render, job)
     # Who has fetched the geometry of some signs draws all their files.
-    yield from (partial(_write_signs, of_signs, part, kept) for part in parts_of(job) if of_signs)
+    left = [record for record in job.signs if record.files and not all(path in drawn for path in record.files)]
+    for first in range(0, len(left), _FEW):
+        yield partial(_write_signs, of_signs, left[first : first + _FEW], job.imprint, kept)
 
 
-def _write_signs(writers: Sequence[SignFiles], part: Job, kept: KeptFiles) -> Iterator[OutFile]:
-    """The files of some signs: those that would be the same are taken over, the others rendered."""
+def _write_signs(
+    writers: Sequence[SignFiles], records: Sequence[SignRecord], imprint: Imprint, kept: KeptFiles
+) -> Iterator[OutFile]:
+    """The files of some released signs: those that would be the same are taken over, the others drawn."""
     for writer in writers:
         left = []
-        for record in part.signs:
-            if record.status is not Status.RELEASED:
-                continue
+        for record in records:
             path = production_path(record, writer.suffix)
-            data = kept.take(path, writer.recipe(part, record))
+            data = kept.take(path, writer.recipe(record, imprint))
             if data is None:
                 left.append(record)
             else:
                 yield OutFile(path, data)
-        yield from writer.render(replace(part, signs=tuple(left)))
+        yield from writer.draw(left, imprint)
 
 
 def _keep_originals(schedule: Schedule, paths: Sequence[Path]) -> Schedule:

@@ -46,7 +46,7 @@ class Common:
         """The form of a value as a common one."""
         if (seen := self._seen.get(id(value))) is not None:
             return seen[0]
-        text = _text(_node(value, self))
+        text = form_text(_node(value, self))
         form = [_COMMON, hashlib.sha256(text.encode()).hexdigest()[:_DIGEST]]
         self.texts.setdefault(form[1], text)
         if len(self._seen) >= _MOST_SEEN:
@@ -72,7 +72,17 @@ def to_text(value: object, common: Common) -> str:
         TypeError: a value of a kind that has no plain form.
         ValueError: a number that is none.
     """
-    return _text(_form(value, common))
+    return form_text(_form(value, common))
+
+
+def to_form(value: object, common: Common) -> Form:
+    """The form that `to_text` writes as a text."""
+    return _form(value, common)
+
+
+def from_form(form: Form, common: Common) -> Any:
+    """What `to_form` was given; raises as `from_text`."""
+    return _take(form, common)
 
 
 def from_text(text: str, common: Common) -> Any:
@@ -84,7 +94,8 @@ def from_text(text: str, common: Common) -> Any:
     return _take(json.loads(text), common)
 
 
-def _text(form: Form) -> str:
+def form_text(form: Form) -> str:
+    """A form as JSON in ASCII."""
     return json.dumps(form, separators=(",", ":"), allow_nan=False)
 
 

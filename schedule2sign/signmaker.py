@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+from schedule2sign import __version__
 from schedule2sign.braille.readback import compare_reading
 from schedule2sign.braille.signoff import take_signed
 from schedule2sign.braille.sizes import find_size
@@ -16,9 +17,10 @@ from schedule2sign.geometry.design import design_hash
 from schedule2sign.layout.arrange import lay_out
 from schedule2sign.layout.template import Template, load_templates
 from schedule2sign.lettering.typeface import Typeface, load_typeface
+from schedule2sign.model.bench import BenchSetup
 from schedule2sign.model.braille import BrailleLine
 from schedule2sign.model.flag import Flag, holds
-from schedule2sign.model.job import InHand, MadeSign, SignRecord, SignWork, Status
+from schedule2sign.model.job import Imprint, InHand, MadeSign, SignRecord, SignWork, Status
 from schedule2sign.model.process import Process
 from schedule2sign.model.rule import Waiver
 from schedule2sign.model.settings import Settings
@@ -60,6 +62,7 @@ class SignMaker:
     typeface: Typeface
     templates: dict[str, Template]
     process: Process
+    bench: BenchSetup
     build: Build
     waivers: tuple[Waiver, ...] = ()
     day: date = date.min
@@ -69,6 +72,11 @@ class SignMaker:
     def make(self, request: SignRequest) -> SignRecord:
         """One sign, released or held; what could not be made is held with the reason."""
         return self.finish(request, self.work(request))
+
+    @property
+    def imprint(self) -> Imprint:
+        """What all drawings of the job say."""
+        return Imprint(version=__version__, revision=self.settings.revision, bench=self.bench)
 
     def key(self, request: SignRequest) -> str:
         """Hash of all the sign's work is made from."""
@@ -178,6 +186,7 @@ def open_maker(settings: Settings) -> SignMaker:
         typeface=typeface,
         templates=templates,
         process=process,
+        bench=BenchSetup(process=process, cut=plan_cut(process.letter_cutter, process.letter_cut)),
         build=build,
         waivers=waivers,
         day=day,

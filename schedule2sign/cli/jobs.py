@@ -145,7 +145,7 @@ def _run_job(
     # Imported here so that --help and a mistyped option answer at once.
     from schedule2sign.cli.summary import describe_run, summarize
     from schedule2sign.model.flag import holds
-    from schedule2sign.pipeline import build_job, find_lost_answers, write_job
+    from schedule2sign.pipeline import find_lost_answers, produce
     from schedule2sign.revision.folder import read_folder
     from schedule2sign.workers import count_cores
     from schedule2sign.writers.sign_list import SIGN_LIST
@@ -161,14 +161,17 @@ def _run_job(
         )
     progress = Progress(quiet=options.quiet)
     earlier = [folder for folder in (out, since) if folder and not options.anew]
-    note = ""
     try:
-        workers = options.workers or count_cores()
-        job = build_job(
-            schedules, settings, decisions=decisions, since=old, earlier=earlier, progress=progress, workers=workers
+        job, note = produce(
+            schedules,
+            settings,
+            out,
+            decisions=decisions,
+            since=old,
+            earlier=earlier,
+            progress=progress,
+            workers=options.workers or count_cores(),
         )
-        if out is not None:
-            note = write_job(job, out, earlier=earlier, progress=progress, workers=workers)
     finally:
         progress.finish()
     if note:

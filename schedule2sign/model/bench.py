@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
-from typing import Any
+from typing import Any, Protocol
 
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.paper import Mounting, Paper
@@ -270,6 +270,24 @@ class PlannedSign:
     @property
     def sign_id(self) -> str:
         return self.request.sign_id
+
+
+class CutSetup(Protocol):
+    """What every drawing says of the cutter; a plan of the bench has it."""
+
+    @property
+    def process(self) -> Process: ...
+
+    @property
+    def cut(self) -> CutWidth: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchSetup:
+    """The process and the groove it cuts, before anything is planned."""
+
+    process: Process
+    cut: CutWidth
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

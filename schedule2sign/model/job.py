@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Protocol
 
-from schedule2sign.model.bench import BenchPlan, SignCut
+from schedule2sign.model.bench import BenchPlan, CutSetup, SignCut
 from schedule2sign.model.braille import BrailleLine, Engine, RiskTerm
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.plate import Close, Cutting, Plate
@@ -130,6 +130,20 @@ class SignRecord:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Imprint:
+    """What the production files of all signs of a job say alike.
+
+    Attributes:
+        version: the tool's.
+        bench: None where no cutter path is drawn.
+    """
+
+    version: str
+    revision: str
+    bench: CutSetup | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Accounting:
     """The row account (every pair of sides is equal, or the run ends as our bug).
 
@@ -193,3 +207,7 @@ class Job:
     comparison: Comparison | None = None
     rule_book: tuple[RuleInForce, ...] = ()  # every rule with what the standard sets for it
     waivers: tuple[WaiverUse, ...] = ()  # every waiver given, and what became of it
+
+    @property
+    def imprint(self) -> Imprint:
+        return Imprint(version=self.version, revision=self.settings.revision, bench=self.bench)

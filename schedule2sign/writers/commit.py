@@ -85,6 +85,11 @@ class Place:
         self._paths.add(written.path)
         self._sums.append(f"{written.sha256}  {written.path}\n")
 
+    def take_back(self, written: Written) -> None:
+        """Remove a file that is not to be there after all."""
+        with _disk_errors(self._out):
+            (self._staging / written.path).unlink()
+
     def finish(self) -> None:
         """Add the list of checksums and force all to the disk."""
         self._paths.add(CHECKSUMS)

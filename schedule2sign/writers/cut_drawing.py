@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy
 
-from schedule2sign.model.bench import BenchPlan, CutPath
+from schedule2sign.model.bench import CutPath, CutSetup
 from schedule2sign.model.shape import Point
 from schedule2sign.once import once
 from schedule2sign.writers.drawing import (
@@ -112,22 +112,22 @@ def inch_point(point: Point) -> Point:
     return inch(point[0]), inch(point[1])
 
 
-def path_notes(bench: BenchPlan | None, *, sheet: bool = False) -> tuple[str, ...]:
+def path_notes(bench: CutSetup | None, *, sheet: bool = False) -> tuple[str, ...]:
     """Which layer holds edges and which holds center lines, said the same way in every file."""
     return _sheet_notes(bench) if sheet else _sign_notes(bench)
 
 
 @once
-def _sheet_notes(bench: BenchPlan | None) -> tuple[str, ...]:
+def _sheet_notes(bench: CutSetup | None) -> tuple[str, ...]:
     return tuple(_path_notes(bench, sheet=True))
 
 
 @once
-def _sign_notes(bench: BenchPlan | None) -> tuple[str, ...]:
+def _sign_notes(bench: CutSetup | None) -> tuple[str, ...]:
     return tuple(_path_notes(bench, sheet=False))
 
 
-def _path_notes(bench: BenchPlan | None, *, sheet: bool) -> Iterator[str]:
+def _path_notes(bench: CutSetup | None, *, sheet: bool) -> Iterator[str]:
     if bench is None:
         yield PATH_NOTE
         return

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 from typing import Protocol, runtime_checkable
 
-from schedule2sign.model.job import Job, SignRecord
+from schedule2sign.model.job import Imprint, Job, SignRecord
 from schedule2sign.model.outfile import OutFile
 
 Portion = Callable[[], Iterable[OutFile]]
@@ -30,6 +30,10 @@ class SignFiles(Writer, Protocol):
 
     suffix: str
 
-    def recipe(self, job: Job, record: SignRecord) -> str:
+    def draw(self, records: Iterable[SignRecord], imprint: Imprint) -> Iterator[OutFile]:
+        """The files of the released signs among these."""
+        ...
+
+    def recipe(self, record: SignRecord, imprint: Imprint) -> str:
         """Hash of all the sign's file is made of; "" where its work is not on record."""
         ...

@@ -56,12 +56,13 @@ def _render_works(path: str, works: Sequence[SignWork]) -> Iterator[OutFile]:
 
 
 def _render_drawings(job: Job) -> Iterator[OutFile]:
+    imprint = job.imprint
     recipes = {
         production_path(record, kind.suffix): recipe
         for record in job.signs
         if record.files
         for kind in _KINDS
-        if (recipe := kind.recipe(job, record))
+        if (recipe := kind.recipe(record, imprint))
     }
     yield _packed(DRAWINGS, _json(recipes))
 

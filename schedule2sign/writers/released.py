@@ -1,23 +1,20 @@
 """The released signs, and the last check before anything that can be cut is written."""
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
 
 from schedule2sign.fingerprint import digest_of
 from schedule2sign.model.flag import holds
-from schedule2sign.model.job import Job, SignRecord, Status
+from schedule2sign.model.job import SignRecord, Status
 from schedule2sign.model.shape import SignLayout
 
-_FEW = 40  # signs whose files are rendered at a time
 
-
-def released_signs(job: Job) -> Iterator[tuple[SignRecord, SignLayout]]:
-    """Every released sign with its layout, in the job's order.
+def released_signs(records: Iterable[SignRecord]) -> Iterator[tuple[SignRecord, SignLayout]]:
+    """Every released sign with its layout, in the order given.
 
     Raises:
         ValueError: a sign is released although it is flagged HOLD, has no layout or no id (our bug).
     """
-    for record in job.signs:
+    for record in records:
         if record.status is Status.RELEASED:
             yield released(record)
 
@@ -34,12 +31,6 @@ def released(record: SignRecord) -> tuple[SignRecord, SignLayout]:
     if holds(record.flags):
         raise ValueError(f"sign {sign_id!r} is released although a flag holds it")
     return record, layout
-
-
-def parts_of(job: Job) -> Iterator[Job]:
-    """The job again and again, each time with a few of its signs and all else."""
-    for first in range(0, len(job.signs), _FEW):
-        yield replace(job, signs=job.signs[first : first + _FEW])
 
 
 def recipe_of(record: SignRecord, *said: str) -> str:

@@ -1,10 +1,10 @@
 """One DXF a released sign: inches, closed polylines and circles, one layer an operation."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from schedule2sign.model.bench import BenchPlan, SignCut
-from schedule2sign.model.job import Job, SignRecord
+from schedule2sign.model.bench import SignCut
+from schedule2sign.model.job import Imprint, Job, SignRecord
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.cut_drawing import (
@@ -35,21 +35,23 @@ class SignDxf:
     name, suffix = "sign-dxf", ".dxf"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        for signs in in_groups(released_signs(job)):
-            planned = [record.cut if job.bench else None for record, _ in signs]
-            drawings = _draw(signs, planned)
-            for (record, layout), cut, drawing in zip(signs, planned, drawings, strict=True):
-                data = _render_sign(job, record, layout, drawing, job.bench if cut else None)
+        return self.draw(job.signs, job.imprint)
+
+    def draw(self, records: Iterable[SignRecord], imprint: Imprint) -> Iterator[OutFile]:
+        for signs in in_groups(released_signs(records)):
+            planned = [record.cut if imprint.bench else None for record, _ in signs]
+            for (record, layout), drawing in zip(signs, _draw(signs, planned), strict=True):
+                data = _render_sign(imprint, record, layout, drawing)
                 yield OutFile(production_path(record, self.suffix), data)
 
-    def recipe(self, job: Job, record: SignRecord) -> str:
+    def recipe(self, record: SignRecord, imprint: Imprint) -> str:
         # The way of the cutter and the drill is part of the work.
-        return recipe_of(record, job.settings.revision, *path_notes(job.bench))
+        return recipe_of(record, imprint.revision, *path_notes(imprint.bench))
 
 
-def _render_sign(job: Job, record: SignRecord, layout: SignLayout, drawing: Drawing, bench: BenchPlan | None) -> bytes:
-    layers = layers_of((*LAYERS, RAISED_CUT) if bench else LAYERS)
-    return render_dxf(layers, _comments(job, record, layout, bench), drawing.shapes, drawing.circles)
+def _render_sign(imprint: Imprint, record: SignRecord, layout: SignLayout, drawing: Drawing) -> bytes:
+    layers = layers_of((*LAYERS, RAISED_CUT) if imprint.bench else LAYERS)
+    return render_dxf(layers, _comments(imprint, record, layout), drawing.shapes, drawing.circles)
 
 
 def _draw(signs: Sequence[tuple[SignRecord, SignLayout]], planned: Sequence[SignCut | None]) -> Iterator[Drawing]:
@@ -87,14 +89,14 @@ def _as_drilled(drawn: Circles, drilled: Circles, cut: SignCut) -> Circles:
     return drilled
 
 
-def _comments(job: Job, record: SignRecord, layout: SignLayout, bench: BenchPlan | None) -> Iterator[str]:
+def _comments(imprint: Imprint, record: SignRecord, layout: SignLayout) -> Iterator[str]:
     """What the file says of itself before anything is drawn; there is no text on any layer."""
-    yield f"schedule2sign {job.version}"
-    yield f"SIGN {record.request.sign_id}, revision {job.settings.revision}, quantity {record.request.quantity}"
+    yield f"schedule2sign {imprint.version}"
+    yield f"SIGN {record.request.sign_id}, revision {imprint.revision}, quantity {record.request.quantity}"
     yield f"RAISED TEXT {' / '.join(line.text for line in layout.lines)}"
     size = f"{trimmed(layout.width_mm / 25.4, 4)} x {trimmed(layout.height_mm / 25.4, 4)}"
     yield f"UNITS=INCHES. Plate {size} in. The square on layer REF is 1.0000 x 1.0000 in: measure it first."
-    yield from path_notes(bench)
+    yield from path_notes(imprint.bench)
     yield f"BRAILLE_DRILL circles have the dot base diameter, {trimmed(layout.cell_size.base_mm / 25.4, 4)} in."
     yield "REF and NOTES are not cut: NOTES shows the space to keep clear around braille and the pictogram field."
     yield f"DESIGN {record.design}"

@@ -1,14 +1,14 @@
 """One SVG a released sign: the DXF's geometry and layer names at real size, painted as the sign will look."""
 
 import functools
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 from xml.sax.saxutils import escape
 
 import numpy
 
-from schedule2sign.model.job import Job, SignRecord
+from schedule2sign.model.job import Imprint, Job, SignRecord
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.colors import find_colors, mix
@@ -46,14 +46,17 @@ class SignSvg:
     name, suffix = "sign-svg", ".svg"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        for signs in in_groups(released_signs(job)):
+        return self.draw(job.signs, job.imprint)
+
+    def draw(self, records: Iterable[SignRecord], imprint: Imprint) -> Iterator[OutFile]:
+        for signs in in_groups(released_signs(records)):
             drawings = draw_signs([layout for _, layout in signs])
             for (record, layout), drawing in zip(signs, drawings, strict=True):
-                data = render_sign(record, layout, job.settings.revision, drawing)
+                data = render_sign(record, layout, imprint.revision, drawing)
                 yield OutFile(production_path(record, self.suffix), data)
 
-    def recipe(self, job: Job, record: SignRecord) -> str:
-        return recipe_of(record, job.settings.revision)
+    def recipe(self, record: SignRecord, imprint: Imprint) -> str:
+        return recipe_of(record, imprint.revision)
 
 
 def render_sign(record: SignRecord, layout: SignLayout, revision: str, drawing: Drawing | None = None) -> bytes:
