@@ -113,7 +113,7 @@ def compare(doors: int, workers: Sequence[int], folder: Path) -> list[Measured]:
     from schedule2sign import pipeline
     from schedule2sign.braille.engine import load_bindings
     from schedule2sign.model.settings import Settings
-    from schedule2sign.pipeline import WRITERS, build_job, write_job
+    from schedule2sign.pipeline import WRITERS, produce
 
     schedule, revised = folder / "doors.xlsx", folder / "revised" / "doors.xlsx"
     write_schedule(schedule, doors)
@@ -123,8 +123,7 @@ def compare(doors: int, workers: Sequence[int], folder: Path) -> list[Measured]:
     found = [measure("straight script", lambda: make_signs(schedule, folder / "straight", FONTS, louis))]
 
     def build(path: Path, out: Path, count: int, earlier: Sequence[Path] = ()) -> int:
-        job = build_job([path], Settings(), earlier=earlier, workers=count)
-        write_job(job, out, earlier=earlier, workers=count)
+        job, _ = produce([path], Settings(), out, earlier=earlier, workers=count)
         return len(job.signs)
 
     few = tuple(writer for writer in WRITERS if writer.name in SIGNS_ONLY)
@@ -169,8 +168,8 @@ def main(arguments: Sequence[str]) -> None:
         rows.writerow(
             [one.name, one.signs, f"{one.total_s:.2f}", f"{each:.1f}", f"{one.signs_per_second:.1f}", f"{ratio:.2f}"]
         )
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
-    rows.writerow([f"peak memory of this process: {peak} MB"])
+    for who, process in (("this process", resource.RUSAGE_SELF), ("its largest worker", resource.RUSAGE_CHILDREN)):
+        rows.writerow([f"peak memory of {who}: {resource.getrusage(process).ru_maxrss // 1024} MB"])
 
 
 if __name__ == "__main__":
