@@ -43,7 +43,7 @@ from schedule2sign.signmaker import SignMaker, hold_sign, open_maker
 from schedule2sign.workers import growing, scatter, settled
 from schedule2sign.writers.commit import Place, Written, replacing, written_sums
 from schedule2sign.writers.manifest import describe_job, describe_sign
-from schedule2sign.writers.protocol import InPortions, Portion, SignFiles
+from schedule2sign.writers.protocol import Drawing, Drawings, InPortions, Portion, SignFiles
 from schedule2sign.writers.registry import WRITERS
 from schedule2sign.writers.released import production_path
 from schedule2sign.writers.sign_list import SIGN_LIST
@@ -335,6 +335,8 @@ def _portions(job: Job, kept: KeptFiles, drawn: Container[str]) -> Iterator[Port
     for writer in WRITERS:
         if isinstance(writer, SignFiles):
             of_signs.append(writer)
+        elif isinstance(writer, Drawings):
+            yield from (partial(_write_drawing, drawing, kept) for drawing in writer.drawings(job))
         elif isinstance(writer, InPortions):
             yield from writer.portions(job)
         else:
@@ -343,6 +345,11 @@ def _portions(job: Job, kept: KeptFiles, drawn: Container[str]) -> Iterator[Port
     left = [record for record in job.signs if record.files and not all(path in drawn for path in record.files)]
     for first in range(0, len(left), _FEW):
         yield partial(_write_signs, of_signs, left[first : first + _FEW], job.imprint, kept)
+
+
+def _write_drawing(drawing: Drawing, kept: KeptFiles) -> Iterator[OutFile]:
+    data = kept.take(drawing.path, drawing.recipe)
+    yield OutFile(drawing.path, data) if data is not None else drawing.render()
 
 
 def _write_signs(

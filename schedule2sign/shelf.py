@@ -65,7 +65,9 @@ class Shelf:
         known, plate, cutting = self._known, work.plate, work.cutting
         if plate is not None:
             build, size = known.setdefault(plate.build, plate.build), known.setdefault(plate.cell_size, plate.cell_size)
-            plate = replace(plate, build=build, cell_size=size)
+            texts = tuple(known.setdefault(text, text) for text in plate.texts)
+            remedies = known.setdefault(plate.remedies, plate.remedies)
+            plate = replace(plate, build=build, cell_size=size, texts=texts, remedies=remedies)
         if cutting is not None:
             cutting = replace(cutting, corners=tuple(known.setdefault(pair, pair) for pair in cutting.corners))
         return replace(

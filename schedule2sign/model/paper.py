@@ -28,7 +28,6 @@ class Mounting:
     top_mm: float
     low_mm: float | None
     high_mm: float | None
-    baselines_mm: tuple[float, ...]
     band_mm: tuple[float, float] | None
     fastening: str
     clear_floor: str

@@ -45,7 +45,6 @@ class Plate:
 
     Attributes:
         texts: raised lines, top to bottom.
-        baselines_mm: of the raised lines, in the order of the layout, from the plate's lower edge.
         tactile_mm: lowest and highest tactile line, from the plate's lower edge; None where nothing is tactile text.
         span_mm: left and right end of what is read by touch.
         braille_lines: lines of braille.
@@ -61,7 +60,6 @@ class Plate:
     cell_size: CellSize
     fixing: str
     texts: tuple[str, ...]
-    baselines_mm: tuple[float, ...]
     tactile_mm: tuple[float, float] | None
     span_mm: tuple[float, float]
     drilled: DrillRows

@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Sequence
+from sys import intern
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.measure import MM_PER_INCH
@@ -188,7 +189,8 @@ def _mount(number: int, request: SignRequest, plate: Plate) -> Mounting:
     top = choose_top(band) if band and not _is_empty(band) else free
     bottom = top - plate.height_mm
     swings = swings_to_reader(request.hand, request.side)
-    side = say_side(request.hand, request.side)
+    # One text for all that say the same: a large job has tens of thousands of them.
+    side = intern(say_side(request.hand, request.side))
     left, right = plate.span_mm
     center = (left + right) / 2 if "RIGHT" in side else plate.width_mm - (left + right) / 2
     gap = least_frame_gap(center) if swings else None
@@ -204,10 +206,9 @@ def _mount(number: int, request: SignRequest, plate: Plate) -> Mounting:
         top_mm=top,
         low_mm=bottom + lines[0] if lines else None,
         high_mm=bottom + lines[1] if lines else None,
-        baselines_mm=tuple(bottom + baseline for baseline in plate.baselines_mm),
         band_mm=band,
         fastening=_say_fastening(plate),
-        clear_floor="none: it hangs on the leaf" if on_door else _say_floor(swings=swings, gap_mm=gap),
+        clear_floor=intern("none: it hangs on the leaf" if on_door else _say_floor(swings=swings, gap_mm=gap)),
         frame_gap_mm=gap,
         remarks="" if on_door else _remark(top, band),
     )

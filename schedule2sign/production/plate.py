@@ -19,7 +19,6 @@ def describe_plate(layout: SignLayout, process: Process) -> Plate:
         cell_size=layout.cell_size,
         fixing=layout.fixing,
         texts=tuple(line.text for line in sorted(layout.lines, key=lambda line: -line.baseline_mm)),
-        baselines_mm=tuple(line.baseline_mm for line in layout.lines),
         tactile_mm=tactile_baselines(layout),
         span_mm=tactile_span(layout),
         drilled=drill_rows(layout.dots),

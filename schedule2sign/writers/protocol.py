@@ -1,6 +1,7 @@
 """What every writer offers."""
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from typing import Protocol, runtime_checkable
 
 from schedule2sign.model.job import Imprint, Job, SignRecord
@@ -22,6 +23,26 @@ class InPortions(Protocol):
     """A writer of many files: what it renders in pieces that need nothing of each other."""
 
     def portions(self, job: Job) -> Iterator[Portion]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A file that a later run takes over where it would be the same.
+
+    Attributes:
+        recipe: hash of all it is made of; "" where that is not on record.
+    """
+
+    path: str
+    recipe: str
+    render: Callable[[], OutFile]
+
+
+@runtime_checkable
+class Drawings(Writer, Protocol):
+    """A writer of files each of which may be taken over."""
+
+    def drawings(self, job: Job) -> Iterator[Drawing]: ...
 
 
 @runtime_checkable

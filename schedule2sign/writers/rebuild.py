@@ -13,6 +13,7 @@ from schedule2sign.plainform import Common, to_text
 from schedule2sign.shelf import written_out
 from schedule2sign.writers.protocol import Portion
 from schedule2sign.writers.released import production_path
+from schedule2sign.writers.sheets import Sheets
 from schedule2sign.writers.sign_dxf import SignDxf
 from schedule2sign.writers.sign_svg import SignSvg
 
@@ -64,6 +65,7 @@ def _render_drawings(job: Job) -> Iterator[OutFile]:
         for kind in _KINDS
         if (recipe := kind.recipe(record, imprint))
     }
+    recipes |= {drawing.path: drawing.recipe for drawing in Sheets().drawings(job) if drawing.recipe}
     yield _packed(DRAWINGS, _json(recipes))
 
 

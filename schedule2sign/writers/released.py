@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from schedule2sign.fingerprint import digest_of
 from schedule2sign.model.flag import holds
-from schedule2sign.model.job import SignRecord, Status
+from schedule2sign.model.job import SignRecord, SignWork, Status
 from schedule2sign.model.shape import SignLayout
 
 
@@ -33,9 +33,13 @@ def released(record: SignRecord) -> tuple[SignRecord, SignLayout]:
     return record, layout
 
 
-def recipe_of(record: SignRecord, *said: str) -> str:
-    """Hash of the sign's work, which knows the program too, and of what its file says besides; "" for a sign of another origin."""
-    return digest_of(record.work.key, *said) if record.work.key else ""
+def recipe_of(works: Iterable[SignWork], *said: str) -> str:
+    """Hash of the works of signs, which know the program too, and of what their file says besides.
+
+    It is "" where a sign is of another origin.
+    """
+    keys = [work.key for work in works]
+    return digest_of(keys, *said) if all(keys) else ""
 
 
 def production_path(record: SignRecord, suffix: str) -> str:

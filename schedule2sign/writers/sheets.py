@@ -37,17 +37,19 @@ from schedule2sign.writers.drawing import (
     VISUAL_TEXT,
     WINDOW,
     Circles,
-    Drawing,
     Shape,
     box_ring,
     circles_at,
     draw_plate,
 )
+from schedule2sign.writers.drawing import (
+    Drawing as Plan,
+)
 from schedule2sign.writers.dxf import Strokes, render_dxf
 from schedule2sign.writers.inches import STEPS, steps_of
 from schedule2sign.writers.numbers import inch_text
-from schedule2sign.writers.protocol import Portion
-from schedule2sign.writers.released import released
+from schedule2sign.writers.protocol import Drawing
+from schedule2sign.writers.released import recipe_of, released
 from schedule2sign.writers.rings import split_paths
 from schedule2sign.writers.strokes import write_strokes
 
@@ -79,32 +81,29 @@ class Sheets:
     name = "sheets"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        return (file for portion in self.portions(job) for file in portion())
+        return (drawing.render() for drawing in self.drawings(job))
 
-    def portions(self, job: Job) -> Iterator[Portion]:
+    def drawings(self, job: Job) -> Iterator[Drawing]:
         bench = job.bench
         if bench is None:
             return
         records = {record.request.sign_id: record for record in job.signs}
-        for nest in bench.nests:
-            for sheet in nest.sheets:
-                yield partial(_render_sheet, job, bench, sheet, len(nest.sheets), records)
-        for nest in bench.patch_nests:
-            for sheet in nest.sheets:
-                yield partial(_render_patches, job, sheet, len(nest.sheets))
+        for nests, render, say in (
+            (bench.nests, _render_sheet, _notes),
+            (bench.patch_nests, _render_patches, _patch_notes),
+        ):
+            for nest in nests:
+                for sheet in nest.sheets:
+                    signs = [records[plate.like] for plate in sheet.plates]
+                    notes = tuple(say(job, bench, sheet, len(nest.sheets)))
+                    recipe = recipe_of([record.work for record in signs], repr(sheet), *notes)
+                    yield Drawing(sheet_path(sheet), recipe, partial(render, bench, sheet, notes, signs))
 
 
-def _render_sheet(
-    job: Job,
-    bench: BenchPlan,
-    sheet: NestedSheet,
-    count: int,
-    records: Mapping[str, SignRecord],
-) -> list[OutFile]:
-    signs = {sign_id: released(records[sign_id]) for sign_id in dict.fromkeys(plate.like for plate in sheet.plates)}
-    shapes, circles, strokes = _draw_sheet(sheet, bench, signs)
-    notes = _notes(job, bench, sheet, count)
-    return [OutFile(sheet_path(sheet), render_dxf(_SHEET_LAYERS, notes, shapes, circles, strokes))]
+def _render_sheet(bench: BenchPlan, sheet: NestedSheet, notes: Sequence[str], records: Sequence[SignRecord]) -> OutFile:
+    signs = {record.request.sign_id: record for record in records}
+    shapes, circles, strokes = _draw_sheet(sheet, bench, {sign_id: released(one) for sign_id, one in signs.items()})
+    return OutFile(sheet_path(sheet), render_dxf(_SHEET_LAYERS, notes, shapes, circles, strokes))
 
 
 def sheet_path(sheet: NestedSheet) -> str:
@@ -148,7 +147,7 @@ def _cut_of(record: SignRecord, layout: SignLayout) -> SignCut:
 
 
 def _draw_flat(
-    parts: Sequence[tuple[PlacedPlate, Sequence[Box]]], drawings: Sequence[Drawing]
+    parts: Sequence[tuple[PlacedPlate, Sequence[Box]]], drawings: Sequence[Plan]
 ) -> Iterator[tuple[list[Shape], list[Circles]]]:
     """What is drawn of each plate where it lies, and its patches; of a spare blank the edge alone."""
     shapes, holes, boxes, points = [], [], [], []
@@ -183,14 +182,9 @@ def _dot_radius_in(sheet: NestedSheet, plates: Mapping[str, Plate]) -> float:
     return plates[plate.sign_id].cell_size.base_mm / 2 / MM_PER_INCH
 
 
-def _render_patches(job: Job, sheet: NestedSheet, count: int) -> list[OutFile]:
-    notes = [
-        *_head(job, sheet, count),
-        f"{PATCH_EDGE}: patches of raised sheet, cut with a knife or shear to the line; each carries its sign id on "
-        f"{PLATE_ID}. A note of the id goes on its backing paper.",
-        f"PATH=EDGE on all layers: no offset for any cutter. {STOCK_EDGE}, {PLATE_ID}, {REF} and {NOTES} are not cut.",
-        ONE_LINE_CAUTION,
-    ]
+def _render_patches(
+    _bench: BenchPlan, sheet: NestedSheet, notes: Sequence[str], _records: Sequence[SignRecord]
+) -> OutFile:
     wholes: list[Box] = []
     strokes: list[Strokes] = []
     for patch in sheet.plates:
@@ -200,7 +194,17 @@ def _render_patches(job: Job, sheet: NestedSheet, count: int) -> list[OutFile]:
         width = patch.width_mm / MM_PER_INCH - 2 * _ID_GAP_IN
         strokes.append(write_strokes(patch.sign_id, PLATE_ID, left + _ID_GAP_IN, bottom + _ID_GAP_IN, _ID_IN, width))
     shapes = [*_frame(sheet, 0.0), *_draw_boxes(PATCH_EDGE, wholes)]
-    return [OutFile(sheet_path(sheet), render_dxf(_PATCH_LAYERS, notes, shapes, (), strokes))]
+    return OutFile(sheet_path(sheet), render_dxf(_PATCH_LAYERS, notes, shapes, (), strokes))
+
+
+def _patch_notes(job: Job, _bench: BenchPlan, sheet: NestedSheet, count: int) -> Iterator[str]:
+    yield from _head(job, sheet, count)
+    yield (
+        f"{PATCH_EDGE}: patches of raised sheet, cut with a knife or shear to the line; each carries its sign id on "
+        f"{PLATE_ID}. A note of the id goes on its backing paper."
+    )
+    yield f"PATH=EDGE on all layers: no offset for any cutter. {STOCK_EDGE}, {PLATE_ID}, {REF} and {NOTES} are not cut."
+    yield ONE_LINE_CAUTION
 
 
 def _notes(job: Job, bench: BenchPlan, sheet: NestedSheet, count: int) -> Iterator[str]:

@@ -46,7 +46,7 @@ class SignDxf:
 
     def recipe(self, record: SignRecord, imprint: Imprint) -> str:
         # The way of the cutter and the drill is part of the work.
-        return recipe_of(record, imprint.revision, *path_notes(imprint.bench))
+        return recipe_of([record.work], imprint.revision, *path_notes(imprint.bench))
 
 
 def _render_sign(imprint: Imprint, record: SignRecord, layout: SignLayout, drawing: Drawing) -> bytes:

@@ -56,7 +56,7 @@ class SignSvg:
                 yield OutFile(production_path(record, self.suffix), data)
 
     def recipe(self, record: SignRecord, imprint: Imprint) -> str:
-        return recipe_of(record, imprint.revision)
+        return recipe_of([record.work], imprint.revision)
 
 
 def render_sign(record: SignRecord, layout: SignLayout, revision: str, drawing: Drawing | None = None) -> bytes:

@@ -8,7 +8,7 @@ import hashlib
 import json
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -24,7 +24,7 @@ from schedule2sign.model.job import SignRecord
 from schedule2sign.model.settings import Lexicon, Settings
 from schedule2sign.pipeline import build_job, write_job
 from schedule2sign.resources import templates_folder
-from schedule2sign.writers import sign_dxf, sign_svg
+from schedule2sign.writers import sheets, sign_dxf, sign_svg
 
 SETTINGS = Settings(job="HB27", revision="A")
 SIGNS = 7  # the stair has one on each side
@@ -119,6 +119,26 @@ def test_files_that_would_be_the_same_are_not_drawn_again(first: Path, drawn: li
     rows = (("110", "CANTEEN", "LEVEL 1"), *ROWS[::-1])
     found = build(write(tmp_path, rows), tmp_path / "again", earlier=(first,))
     assert sorted(drawn) == ["HB27-01-110-C.dxf", "HB27-01-110-C.svg"]
+    assert found == build(write(tmp_path, rows), tmp_path / "full")
+
+
+def test_sheets_that_would_be_the_same_are_not_drawn_again(
+    first: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn: list[str] = []
+    render = sheets.render_dxf
+
+    def counted(layers: Any, notes: Sequence[str], *parts: Any) -> bytes:
+        drawn.append(next(note for note in notes if note.startswith("SHEET ")))
+        return render(layers, notes, *parts)
+
+    monkeypatch.setattr(sheets, "render_dxf", counted)
+    build(write(tmp_path, ROWS[::-1]), tmp_path / "sorted", earlier=(first,))
+    assert drawn == []
+    # One name is another: the sheet it lies on is drawn, with what lies there too, and its patches are.
+    rows = (*ROWS[:2], ("103", "WOMEN", "LEVEL 1"), *ROWS[3:])
+    found = build(write(tmp_path, rows), tmp_path / "renamed", earlier=(first,))
+    assert drawn
     assert found == build(write(tmp_path, rows), tmp_path / "full")
 
 
