@@ -4,6 +4,7 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job
@@ -75,7 +76,7 @@ class Flagged:
     def render(self, job: Job) -> Iterator[OutFile]:
         questions = ask_questions(job)
         listed = flag_sheet(job, questions)
-        yield OutFile("flagged.csv", render_csv(listed.columns, listed.rows))
+        yield OutFile("flagged.csv", partial(render_csv, listed.columns, listed.rows))
         lists = (question_sheet(questions), listed)
         inputs = job.schedule.inputs
         if len(inputs) == 1 and _is_workbook(inputs[0]):

@@ -1,8 +1,9 @@
 """manifest.json: the record of the run for other programs; its field names are a contract."""
 
-import io
 from collections.abc import Iterator
 from dataclasses import asdict
+from functools import partial
+from itertools import chain
 from pathlib import PurePath
 from typing import Any
 
@@ -15,6 +16,7 @@ from schedule2sign.model.sign import Decision, RowOutcome
 from schedule2sign.model.source import Source
 from schedule2sign.writers.as_cut import describe_build, describe_cut
 from schedule2sign.writers.bench_record import describe_bench
+from schedule2sign.writers.chunks import in_chunks
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
 from schedule2sign.writers.jsontext import json_pieces
 from schedule2sign.writers.rulebook import close_rules, describe_rule, describe_waiver
@@ -31,12 +33,12 @@ class Manifest:
     name = "manifest"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        data = io.BytesIO()
-        for piece in json_pieces(_members(job)):
-            # A lone surrogate of a damaged cell cannot be written as UTF-8.
-            data.write(piece.encode("utf-8", "replace"))
-        data.write(b"\n")
-        yield OutFile(PATH, data.getvalue())
+        yield OutFile(PATH, partial(_render, job))
+
+
+def _render(job: Job) -> Iterator[bytes]:
+    # A lone surrogate of a damaged cell cannot be written as UTF-8.
+    return in_chunks(piece.encode("utf-8", "replace") for piece in chain(json_pieces(_members(job)), ("\n",)))
 
 
 def describe_job(job: Job) -> dict[str, Any]:

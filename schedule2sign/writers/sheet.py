@@ -7,6 +7,7 @@ import re
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
+from itertools import islice
 from typing import Any
 
 from schedule2sign.writers.rowxml import rows_xml
@@ -19,18 +20,27 @@ _EPOCH = datetime(2000, 1, 1)  # noqa: DTZ001 - a fixed stamp, no time of day: s
 _TITLE_FORBIDDEN = re.compile(r"[\[\]:*?/\\\n]")
 _TITLE_LENGTH = 31
 _DIMENSION = re.compile(rb"<dimension [^>]*/>")  # the extent of the header alone; it may be left out
+_CSV_ROWS = 400  # some 100 kB
 _ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
 
 
-def render_csv(columns: Sequence[Column], rows: Iterable[Sequence[Value]]) -> bytes:
-    """RFC 4180 text in UTF-8; each row is written before the next is asked for."""
-    data = io.BytesIO()
-    text = io.TextIOWrapper(data, encoding="utf-8", newline="")
-    writer = csv.writer(text)
-    writer.writerow([column.header for column in columns])
-    writer.writerows(map(_csv_value, row) for row in rows)
-    text.flush()
-    return data.getvalue()
+def render_csv(columns: Sequence[Column], rows: Iterable[Sequence[Value]]) -> Iterator[bytes]:
+    """RFC 4180 text in UTF-8, some rows at a time; the next are asked for when these are written."""
+    yield csv_line([column.header for column in columns]).encode()
+    values = ([_csv_value(value) for value in row] for row in rows)
+    while True:
+        text = io.StringIO(newline="")
+        csv.writer(text).writerows(islice(values, _CSV_ROWS))
+        if not text.tell():
+            return
+        yield text.getvalue().encode()
+
+
+def csv_line(values: Sequence[Value]) -> str:
+    """One line of such a text, with its end."""
+    text = io.StringIO(newline="")
+    csv.writer(text).writerow([_csv_value(value) for value in values])
+    return text.getvalue()
 
 
 @functools.lru_cache(maxsize=4096, typed=True)  # a table says the same few words again and again
