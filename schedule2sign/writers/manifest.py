@@ -11,7 +11,7 @@ from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.named import Change
 from schedule2sign.model.outfile import OutFile
-from schedule2sign.model.rule import Verdict
+from schedule2sign.model.rule import Outcome, Verdict
 from schedule2sign.model.sign import Decision, RowOutcome
 from schedule2sign.model.source import Source
 from schedule2sign.writers.as_cut import describe_build, describe_cut
@@ -127,7 +127,7 @@ def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any
         "height_mm": round(plate.height_mm, _MM_PLACES) if plate else None,
         "status": record.status.value,
         "flags": [_describe_sign_flag(flag) for flag in record.flags],
-        "verdicts": {outcome: list(rules) for outcome, rules in _rules_by_outcome(verdicts).items()},
+        "verdicts": _rules_by_outcome(verdicts),
         "close_to_limit": close_rules(verdicts, tolerance_mm),
         "as_cut": as_cut,
         "files": list(record.files),
@@ -156,10 +156,10 @@ def _describe_change(change: Change) -> dict[str, str]:
 
 
 def _rules_by_outcome(verdicts: tuple[Verdict, ...]) -> dict[str, list[str]]:
-    by_outcome: dict[str, list[str]] = {}
-    for verdict in verdicts:
-        by_outcome.setdefault(verdict.outcome.value, []).append(verdict.rule)
-    return by_outcome
+    by_outcome = {
+        outcome.value: [verdict.rule for verdict in verdicts if verdict.outcome is outcome] for outcome in Outcome
+    }
+    return {outcome: rules for outcome, rules in by_outcome.items() if rules}
 
 
 def _describe_sign_flag(flag: Flag) -> dict[str, str]:
