@@ -139,31 +139,26 @@ def _verdict_list(verdicts: Sequence[Verdict], pools: Pools) -> str:
 
 
 def _verdict_text(verdict: Verdict) -> str:
+    start = _verdict_start(verdict.rule, verdict.outcome, verdict.why_not)
     if not verdict.findings:
-        return _verdict_words(verdict.rule, verdict.outcome, verdict.why_not, verdict.closest)
+        # Nearly half of them measured nothing.
+        return f"{start}[{','.join(map(_measure_row, verdict.closest))}],[]]" if verdict.closest else f"{start}[],[]]"
     # What was measured in a finding is shown with it; the closest of the rest follows.
     found = [finding.measurement for finding in verdict.findings if finding.measurement]
-    measured = tuple(dict.fromkeys([*found, *verdict.closest]))
-    said = [_finding_text(finding) for finding in verdict.findings]
-    return _verdict_words(verdict.rule, verdict.outcome, verdict.why_not, measured, said)
-
-
-def _verdict_words(
-    rule: str, outcome: Outcome, why_not: str, measured: Iterable[Measurement], said: Sequence[str] = ()
-) -> str:
-    rows = ",".join(map(_measure_row, measured))
-    return f"{_start_words(rule, outcome, why_not)},[{rows}],{page_json(said) if said else '[]'}]"
+    measured = dict.fromkeys([*found, *verdict.closest])
+    said = page_json([_finding_text(finding) for finding in verdict.findings])
+    return f"{start}[{','.join(map(_measure_row, measured))}],{said}]"
 
 
 @lru_cache(maxsize=4096)
-def _start_words(rule: str, outcome: Outcome, why_not: str) -> str:
-    return page_json([rule, outcome.value, why_not])[:-1]
+def _verdict_start(rule: str, outcome: Outcome, why_not: str) -> str:
+    return page_json([rule, outcome.value, why_not])[:-1] + ","
 
 
 def _measure_row(one: Measurement) -> str:
     limit, clause = _limit_words(one.limit)
-    value, margin = measured_text(one.value, one.limit.unit), measured_text(one.margin, one.limit.unit)
-    return f'["{value}",{limit},"{margin}",{clause},{_word(one.where)}]'
+    unit = one.limit.unit
+    return f'["{_measured(one.value, unit)}",{limit},"{_measured(one.margin, unit)}",{clause},{_word(one.where)}]'
 
 
 @lru_cache(maxsize=4096)
@@ -175,7 +170,7 @@ def _limit_words(limit: Limit) -> tuple[str, str]:
     return page_json(str(limit)), page_json(clause)
 
 
-_word = lru_cache(maxsize=4096)(page_json)
+_word, _measured = lru_cache(maxsize=4096)(page_json), lru_cache(maxsize=8192)(measured_text)
 
 
 def _finding_text(finding: Finding) -> str:
@@ -254,6 +249,7 @@ def _rings_path(rings: Iterable[Ring], height: float) -> str:
     return "".join("M" + "L".join(f"{_n(x)} {_n(height - y)}" for x, y in ring) + "z" for ring in rings)
 
 
+@lru_cache(maxsize=4096)  # dots and letters of many signs stand on few lines
 def _n(value: float) -> str:
     text = f"{value:.{_PLACES}f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
