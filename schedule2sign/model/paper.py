@@ -1,6 +1,37 @@
 """Papers of the job as plain tables, and where each sign goes on the wall."""
 
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from operator import eq
+from typing import Generic, TypeVar
+
+Cell = TypeVar("Cell", covariant=True)
+
+
+class Rows(Generic[Cell]):
+    """Rows of a table made anew whenever they are read, so that a long table is never in memory.
+
+    Args:
+        count: of the rows.
+        make: makes them, the same ones at every call.
+    """
+
+    __slots__ = ("_count", "_make")
+
+    def __init__(self, count: int, make: Callable[[], Iterable[tuple[Cell, ...]]]) -> None:
+        self._count, self._make = count, make
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __iter__(self) -> Iterator[tuple[Cell, ...]]:
+        return iter(self._make())
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Rows) and len(self) == len(other) and all(map(eq, self, other))
+
+    def __hash__(self) -> int:
+        return hash(self._count)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +72,7 @@ class PaperTable:
 
     title: str
     columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+    rows: tuple[tuple[str, ...], ...] | Rows[str]
     fill_in: tuple[str, ...] = ()
 
 

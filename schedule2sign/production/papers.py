@@ -1,12 +1,12 @@
 """Bench papers as plain tables: setup sheet, inspection checklist, packing list, installer's list."""
 
-import functools
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import cache, partial
 from importlib.resources import files
 
 from schedule2sign.model.bench import BenchPlan
-from schedule2sign.model.paper import Paper, PaperTable
+from schedule2sign.model.paper import Mounting, Paper, PaperTable, Rows
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.limits import load_limits
 from schedule2sign.production.machining import raised_height_mm
@@ -56,7 +56,7 @@ def cautions() -> tuple[str, ...]:
     return tuple(_words("cautions.toml")["cautions"])
 
 
-@functools.cache
+@cache
 def _words(name: str) -> dict[str, list[str]]:
     return dict(tomllib.loads((files("schedule2sign.production") / name).read_text(encoding="utf-8")))
 
@@ -78,27 +78,28 @@ def _checklist(plan: BenchPlan, steps: list[str]) -> PaperTable:
 
 def _packing(plan: BenchPlan) -> Iterator[PaperTable]:
     """By floor in walking order, twelve pieces a carton; a new floor starts a new carton."""
-    carton = 0
-    for floor in dict.fromkeys(row.floor for row in plan.packed):
-        packed = _CARTON
-        rows = []
-        for row in (row for row in plan.packed if row.floor == floor):
-            for copy in range(1, row.quantity + 1):
-                if packed == _CARTON:
-                    carton, packed = carton + 1, 0
-                packed += 1
-                rows.append((str(carton), str(row.sequence), row.sign_id, f"{copy} of {row.quantity}", row.text, ""))
+    cartons = 0
+    for floor, mountings in _by_floor(plan.packed).items():
+        pieces = sum(row.quantity for row in mountings)
         yield PaperTable(
             title=floor or "Floor not given",
             columns=("Carton", "No.", "Sign", "Piece", "Text", "Packed"),
-            rows=tuple(rows),
+            rows=Rows(pieces, partial(_packing_rows, mountings, cartons)),
             fill_in=("Packed",),
         )
+        cartons += -(-pieces // _CARTON)
+
+
+def _packing_rows(mountings: Iterable[Mounting], cartons: int) -> Iterator[tuple[str, ...]]:
+    """One row a piece; so many cartons are full already."""
+    pieces = ((row, copy) for row in mountings for copy in range(1, row.quantity + 1))
+    for place, (row, copy) in enumerate(pieces):
+        carton = cartons + 1 + place // _CARTON
+        yield str(carton), str(row.sequence), row.sign_id, f"{copy} of {row.quantity}", row.text, ""
 
 
 def _installation(plan: BenchPlan) -> Iterator[PaperTable]:
-    unit = plan.process.unit
-    for floor in dict.fromkeys(row.floor for row in plan.mountings):
+    for floor, mountings in _by_floor(plan.mountings).items():
         yield PaperTable(
             title=floor or "Floor not given",
             columns=(
@@ -116,27 +117,35 @@ def _installation(plan: BenchPlan) -> Iterator[PaperTable]:
                 "Remarks",
                 "Done by, date, photo",
             ),
-            rows=tuple(
-                (
-                    str(row.sequence),
-                    row.sign_id,
-                    row.door,
-                    row.room,
-                    row.text,
-                    row.side,
-                    length_text(row.top_mm, unit, 2),
-                    _height(row.low_mm, unit),
-                    _height(row.high_mm, unit),
-                    row.fastening,
-                    row.clear_floor,
-                    row.remarks,
-                    "",
-                )
-                for row in plan.mountings
-                if row.floor == floor
-            ),
+            rows=Rows(len(mountings), partial(_installation_rows, mountings, plan.process.unit)),
             fill_in=("Done by, date, photo",),
         )
+
+
+def _installation_rows(mountings: Iterable[Mounting], unit: str) -> Iterator[tuple[str, ...]]:
+    for row in mountings:
+        yield (
+            str(row.sequence),
+            row.sign_id,
+            row.door,
+            row.room,
+            row.text,
+            row.side,
+            length_text(row.top_mm, unit, 2),
+            _height(row.low_mm, unit),
+            _height(row.high_mm, unit),
+            row.fastening,
+            row.clear_floor,
+            row.remarks,
+            "",
+        )
+
+
+def _by_floor(mountings: Iterable[Mounting]) -> dict[str, list[Mounting]]:
+    floors: dict[str, list[Mounting]] = {}
+    for row in mountings:
+        floors.setdefault(row.floor, []).append(row)
+    return floors
 
 
 def _height(value_mm: float | None, unit: str) -> str:

@@ -1,6 +1,7 @@
 """A released sign's numbers for manifest.json: where everything is cut and what the rules measured there."""
 
 from dataclasses import asdict
+from operator import attrgetter
 from typing import Any
 
 from schedule2sign.geometry.rings import box_of, ring_area
@@ -49,8 +50,8 @@ def _describe_line(line: RaisedLine | VisualLine) -> dict[str, Any]:
         "height_mm": round(line.height_mm, _PLACES),
         "baseline_mm": round(line.baseline_mm, _PLACES),
         "letters_mm": [
-            f"{glyph.outline.char} {_box_text(glyph.box)}"
-            for glyph in sorted(line.glyphs, key=lambda glyph: glyph.box.left_mm)
+            f"{glyph.outline.char} {_numbers(glyph.left_mm, glyph.bottom_mm, glyph.right_mm, glyph.top_mm)}"
+            for glyph in sorted(line.glyphs, key=attrgetter("left_mm"))
         ],
     }
 
@@ -89,4 +90,5 @@ def _box_text(box: Box) -> str:
 
 def _numbers(*values: float) -> str:
     # One text a box: a letter then takes one line of the file, not six.
-    return " ".join(fixed(value, _PLACES) for value in values)
+    text = " ".join([f"{value:.{_PLACES}f}" for value in values])
+    return " ".join(fixed(value, _PLACES) for value in values) if "-" in text else text

@@ -78,5 +78,5 @@ def _cautions(paper: Paper, width_pt: float) -> Iterator[Block]:
 
 def _table(table: PaperTable, width_pt: float, *, small: bool) -> list[Block]:
     written_on = bool(table.fill_in)
-    made = grid(table.columns, table.rows, width_pt, style="small" if small else "body", tall=written_on)
+    made = grid(table.columns, tuple(table.rows), width_pt, style="small" if small else "body", tall=written_on)
     return titled(table.title, made)

@@ -1,31 +1,32 @@
 """checks.csv: every rule on every sign with what was measured, the limit, its clause, how it was read, and the margin."""
 
 from collections.abc import Iterator
+from functools import lru_cache, partial
 
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
-from schedule2sign.model.rule import Limit, Outcome, Verdict
-from schedule2sign.writers.sheet import render_csv
-from schedule2sign.writers.table import Column, Value
+from schedule2sign.model.rule import Limit, Outcome, Requirement
+from schedule2sign.writers.chunks import in_chunks
+from schedule2sign.writers.sheet import csv_line
+from schedule2sign.writers.table import Value
+from schedule2sign.writers.text import csv_text
 
-_COLUMNS = tuple(
-    Column(header, 16)
-    for header in (
-        "sign id",
-        "rule",
-        "verdict",
-        "what",
-        "measured",
-        "required",
-        "unit",
-        "margin",
-        "close to limit",
-        "clause",
-        "limit read how",
-        "where",
-    )
+_COLUMNS = (
+    "sign id",
+    "rule",
+    "verdict",
+    "what",
+    "measured",
+    "required",
+    "unit",
+    "margin",
+    "close to limit",
+    "clause",
+    "limit read how",
+    "where",
 )
+_END = "\r\n"
 
 
 class Checks:
@@ -34,35 +35,62 @@ class Checks:
     name = "checks"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        rows = (row for record in job.signs for verdict in record.verdicts for row in _rows(record, verdict, job))
-        yield OutFile("checks.csv", render_csv(_COLUMNS, rows))
+        yield OutFile("checks.csv", partial(_render, job))
 
 
-def _rows(record: SignRecord, verdict: Verdict, job: Job) -> Iterator[tuple[Value, ...]]:
-    """One row a limit measured and a property judged; one for a rule that judged nothing, with the reason."""
-    head = (record.request.sign_id, verdict.rule, verdict.outcome.value)
-    if verdict.outcome in (Outcome.NOT_APPLICABLE, Outcome.NOT_CHECKED):
-        yield (*head, "", "", "", "", "", "", "", "", verdict.why_not)
-    for measurement in verdict.closest:
-        limit = measurement.limit
-        close = "yes" if measurement.is_close(job.settings.tolerance_mm) else ""
-        yield (
-            *head,
-            limit.key,
-            _in_unit(measurement.value, limit),
-            str(limit),
-            limit.unit,
-            _in_unit(measurement.margin, limit),
-            close,
-            limit.clause,
-            limit.basis.value,
-            measurement.where,
-        )
-    for entry, found in verdict.judged:
-        yield (*head, entry.key, found, str(entry), "", "", "", entry.clause, entry.basis.value, "")
+def _render(job: Job) -> Iterator[bytes]:
+    return in_chunks(text.encode() for text in _texts(job))
+
+
+def _texts(job: Job) -> Iterator[str]:
+    yield csv_line(_COLUMNS)
+    for record in job.signs:
+        yield "".join(_lines(record, job.settings.tolerance_mm))
+
+
+def _lines(record: SignRecord, tolerance_mm: float) -> Iterator[str]:
+    """One line a limit measured and a property judged; one for a rule that judged nothing, with the reason.
+
+    What many signs say alike is text already: of most lines little but the sign and the value is its own.
+    """
+    sign = _fields(record.request.sign_id)
+    for verdict in record.verdicts:
+        rule, outcome = verdict.rule, verdict.outcome
+        if outcome in (Outcome.NOT_APPLICABLE, Outcome.NOT_CHECKED):
+            yield f"{sign},{_fields(rule, outcome.value, '', '', '', '', '', '', '', '', verdict.why_not)}{_END}"
+        for one in verdict.closest:
+            limit = one.limit
+            before, required, after = _around(rule, outcome, limit)
+            value, margin = _in_unit(one.value, limit), _in_unit(one.margin, limit)
+            close = "yes" if one.is_close(tolerance_mm) else ""
+            yield f"{sign},{before},{value},{required},{margin},{close},{after},{_fields(one.where)}{_END}"
+        for entry, found in verdict.judged:
+            yield f"{sign},{_judged(rule, outcome, entry, found)}{_END}"
+
+
+@lru_cache(maxsize=4096)
+def _fields(*values: Value) -> str:
+    # With one field more, for a line of nothing but an empty one has quotes.
+    return csv_line((*values, "")).removesuffix(f",{_END}")
+
+
+@lru_cache(maxsize=4096)
+def _around(rule: str, outcome: Outcome, limit: Limit) -> tuple[str, str, str]:
+    """The fields before the value, between it and its margin, and after that and whether it is close."""
+    return (
+        _fields(rule, outcome.value, limit.key),
+        _fields(str(limit), limit.unit),
+        _fields(limit.clause, limit.basis.value),
+    )
+
+
+@lru_cache(maxsize=4096)
+def _judged(rule: str, outcome: Outcome, entry: Requirement, found: str) -> str:
+    return _fields(rule, outcome.value, entry.key, found, str(entry), "", "", "", entry.clause, entry.basis.value, "")
 
 
 def _in_unit(value: float, limit: Limit) -> str:
+    """A number as its field: nothing in it asks for quotes."""
     scaled = value / MM_PER_INCH if limit.unit == "in" else value
     text = f"{scaled:.5f}"
-    return text.removeprefix("-") if float(text) == 0 else text
+    return csv_text(text.removeprefix("-") if float(text) == 0 else text)

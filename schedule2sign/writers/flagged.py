@@ -4,18 +4,20 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.paper import Rows
 from schedule2sign.model.schedule import InputFile
 from schedule2sign.writers.markedcopy import COLORS, has_macros, mark_workbook
 from schedule2sign.writers.measures import job_unit
-from schedule2sign.writers.package import PackageError
+from schedule2sign.writers.package import Package, PackageError
 from schedule2sign.writers.places import Places
 from schedule2sign.writers.plainrows import plain_sheets
 from schedule2sign.writers.questions import Question, ask_questions, label_flags
-from schedule2sign.writers.sheet import render_csv, render_workbook
+from schedule2sign.writers.sheet import render_csv, workbook_chunks
 from schedule2sign.writers.table import Column, Sheet, Value
 
 _FILLS = tuple((severity.value, COLORS[severity]) for severity in reversed(Severity))
@@ -75,35 +77,35 @@ class Flagged:
     def render(self, job: Job) -> Iterator[OutFile]:
         questions = ask_questions(job)
         listed = flag_sheet(job, questions)
-        yield OutFile("flagged.csv", render_csv(listed.columns, listed.rows))
+        yield OutFile("flagged.csv", partial(render_csv, listed.columns, listed.rows))
         lists = (question_sheet(questions), listed)
         inputs = job.schedule.inputs
         if len(inputs) == 1 and _is_workbook(inputs[0]):
             marked = _mark(job, inputs[0], lists)
-            if isinstance(marked, bytes):
-                yield OutFile("flagged.xlsx", marked)
+            if isinstance(marked, Package):
+                yield OutFile("flagged.xlsx", marked.chunks)
                 return
         remarks, plain = [], []
         taken: set[str] = set()
         for file in inputs:
             marked = _mark(job, file, ()) if _is_workbook(file) else ""
-            if isinstance(marked, bytes):
+            if isinstance(marked, Package):
                 path = _copy_path(file.name, taken)
-                yield OutFile(path, marked)
+                yield OutFile(path, marked.chunks)
                 remarks.append(f"{file.name}: its flagged cells are marked in {path}.")
             else:
                 remarks += [marked] if marked else []
                 plain.append(file.name)
         sheets = [*lists, summary_sheet(job, remarks), *plain_sheets(job, plain)]
         title = f"{job.settings.job} revision {job.settings.revision}: flagged"
-        yield OutFile("flagged.xlsx", render_workbook(sheets, title, job_unit(job)))
+        yield OutFile("flagged.xlsx", partial(workbook_chunks, sheets, title, job_unit(job)))
 
 
 def flag_sheet(job: Job, questions: Sequence[Question]) -> Sheet:
     """Every flag of the job, worst first, then in source order."""
     places, labels = Places(job), label_flags(questions)
     ranked = sorted(job.flags, key=lambda flag: -flag.severity.rank)
-    rows = tuple(_row(flag, labels.get(flag, ""), places) for flag in ranked)
+    rows = Rows(len(ranked), lambda: (_row(flag, labels.get(flag, ""), places) for flag in ranked))
     return Sheet("Flagged", _COLUMNS, rows, _FILLS, repeat=2)
 
 
@@ -129,7 +131,7 @@ def _is_workbook(file: InputFile) -> bool:
     return bool(file.data) and file.name.lower().endswith(_WORKBOOKS)
 
 
-def _mark(job: Job, file: InputFile, lists: Sequence[Sheet]) -> bytes | str:
+def _mark(job: Job, file: InputFile, lists: Sequence[Sheet]) -> Package | str:
     """The workbook marked, with the lists and the summary as sheets where lists are given; else why not, in words."""
     flags = [flag for flag in job.flags if flag.source and flag.source.file == file.name]
     try:

@@ -3,9 +3,11 @@
 import json
 from collections.abc import Iterator, Mapping
 from json.encoder import encode_basestring
+from math import isfinite
 from typing import Any
 
 _STEP = "  "
+_ENCODER = json.JSONEncoder(ensure_ascii=False)
 
 
 def json_pieces(document: Mapping[str, Any]) -> Iterator[str]:
@@ -39,11 +41,13 @@ def _text(value: Any, margin: str) -> str:
     kind = type(value)
     if kind is str:
         return encode_basestring(value)
+    if kind is int or (kind is float and isfinite(value)):
+        return repr(value)
     inner = margin + _STEP
     if kind is dict:
         members = [f"{encode_basestring(name)}: {_text(value[name], inner)}" for name in sorted(value)]
         return f"{{{inner}{f',{inner}'.join(members)}{margin}}}" if members else "{}"
     if kind is list or kind is tuple:
-        items = [_text(item, inner) for item in value]
+        items = [encode_basestring(item) if type(item) is str else _text(item, inner) for item in value]
         return f"[{inner}{f',{inner}'.join(items)}{margin}]" if items else "[]"
-    return json.dumps(value, ensure_ascii=False)
+    return _ENCODER.encode(value)

@@ -1,8 +1,9 @@
 """manifest.json: the record of the run for other programs; its field names are a contract."""
 
-import io
 from collections.abc import Iterator
 from dataclasses import asdict
+from functools import partial
+from itertools import chain
 from pathlib import PurePath
 from typing import Any
 
@@ -10,11 +11,12 @@ from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.named import Change
 from schedule2sign.model.outfile import OutFile
-from schedule2sign.model.rule import Verdict
+from schedule2sign.model.rule import Outcome, Verdict
 from schedule2sign.model.sign import Decision, RowOutcome
 from schedule2sign.model.source import Source
 from schedule2sign.writers.as_cut import describe_build, describe_cut
 from schedule2sign.writers.bench_record import describe_bench
+from schedule2sign.writers.chunks import in_chunks
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
 from schedule2sign.writers.jsontext import json_pieces
 from schedule2sign.writers.rulebook import close_rules, describe_rule, describe_waiver
@@ -31,12 +33,12 @@ class Manifest:
     name = "manifest"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        data = io.BytesIO()
-        for piece in json_pieces(_members(job)):
-            # A lone surrogate of a damaged cell cannot be written as UTF-8.
-            data.write(piece.encode("utf-8", "replace"))
-        data.write(b"\n")
-        yield OutFile(PATH, data.getvalue())
+        yield OutFile(PATH, partial(_render, job))
+
+
+def _render(job: Job) -> Iterator[bytes]:
+    # A lone surrogate of a damaged cell cannot be written as UTF-8.
+    return in_chunks(piece.encode("utf-8", "replace") for piece in chain(json_pieces(_members(job)), ("\n",)))
 
 
 def describe_job(job: Job) -> dict[str, Any]:
@@ -125,7 +127,7 @@ def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any
         "height_mm": round(plate.height_mm, _MM_PLACES) if plate else None,
         "status": record.status.value,
         "flags": [_describe_sign_flag(flag) for flag in record.flags],
-        "verdicts": {outcome: list(rules) for outcome, rules in _rules_by_outcome(verdicts).items()},
+        "verdicts": _rules_by_outcome(verdicts),
         "close_to_limit": close_rules(verdicts, tolerance_mm),
         "as_cut": as_cut,
         "files": list(record.files),
@@ -154,10 +156,10 @@ def _describe_change(change: Change) -> dict[str, str]:
 
 
 def _rules_by_outcome(verdicts: tuple[Verdict, ...]) -> dict[str, list[str]]:
-    by_outcome: dict[str, list[str]] = {}
-    for verdict in verdicts:
-        by_outcome.setdefault(verdict.outcome.value, []).append(verdict.rule)
-    return by_outcome
+    by_outcome = {
+        outcome.value: [verdict.rule for verdict in verdicts if verdict.outcome is outcome] for outcome in Outcome
+    }
+    return {outcome: rules for outcome, rules in by_outcome.items() if rules}
 
 
 def _describe_sign_flag(flag: Flag) -> dict[str, str]:

@@ -39,7 +39,7 @@ def has_macros(data: bytes) -> bool:
     return any(relation.type.endswith(_PROGRAMS) for relation in package.relations(workbook))
 
 
-def mark_workbook(data: bytes, flags: Iterable[Flag], sheets: Sequence[Sheet] = (), unit: str = "in") -> bytes:
+def mark_workbook(data: bytes, flags: Iterable[Flag], sheets: Sequence[Sheet] = (), unit: str = "in") -> Package:
     """Mark every flagged cell and add the tables as sheets at the end.
 
     Args:
@@ -66,7 +66,7 @@ def mark_workbook(data: bytes, flags: Iterable[Flag], sheets: Sequence[Sheet] = 
             _mark_sheet(package, named[sheet], found, styles, space, kinds)
     for table in sheets:
         _add_table(package, workbook, table, styles, kinds, unit)
-    return package.save()
+    return package
 
 
 def note_text(flag: Flag) -> str:

@@ -4,13 +4,16 @@ import io
 import posixpath
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from lxml import etree
 
+from schedule2sign.writers.chunks import in_chunks
+from schedule2sign.writers.squeezed import Squeezed
+from schedule2sign.writers.zipstream import zip_chunks
+
 CONTENT_TYPES = "[Content_Types].xml"
-_ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 _RELATIONSHIPS = "http://schemas.openxmlformats.org/package/2006/relationships"
 _TYPES = "http://schemas.openxmlformats.org/package/2006/content-types"
 _RELATIONSHIPS_TYPE = "application/vnd.openxmlformats-package.relationships+xml"
@@ -37,7 +40,7 @@ class Package:
     """
 
     def __init__(self, data: bytes) -> None:
-        self._parts: dict[str, bytes] = {}
+        self._parts: dict[str, bytes | Squeezed] = {}
         self._edited: dict[str, Any] = {}
         try:
             with zipfile.ZipFile(io.BytesIO(data)) as archive:
@@ -60,9 +63,10 @@ class Package:
         """The part as it stood, or as it was last set."""
         if name not in self._parts:
             raise PackageError(f"it has no part {name}")
-        return self._parts[name]
+        part = self._parts[name]
+        return part if isinstance(part, bytes) else b"".join(part)
 
-    def set_bytes(self, name: str, data: bytes) -> None:
+    def set_bytes(self, name: str, data: bytes | Squeezed) -> None:
         self._edited.pop(name, None)
         self._parts[name] = data
 
@@ -76,7 +80,7 @@ class Package:
         """The root element of a part, to look at only."""
         return self._edited[name] if name in self._edited else _parse(name, self.bytes_of(name))
 
-    def add(self, stem: str, suffix: str, data: bytes, content_type: str) -> str:
+    def add(self, stem: str, suffix: str, data: bytes | Squeezed, content_type: str) -> str:
         """A new part named stem1suffix, stem2suffix ...; returns its name."""
         taken = {name.casefold() for name in self._parts}
         number = next(n for n in range(1, len(taken) + 2) if f"{stem}{n}{suffix}".casefold() not in taken)
@@ -130,17 +134,16 @@ class Package:
             if element.get("Id") in gone:
                 element.getparent().remove(element)
 
-    def save(self) -> bytes:
+    def chunks(self) -> Iterator[bytes]:
         """The package with fixed dates and no compression, which differs from one machine to the next."""
         self._declare_relationships()
-        stream = io.BytesIO()
-        with zipfile.ZipFile(stream, "w", zipfile.ZIP_STORED) as archive:
-            for name, data in self._parts.items():
-                info = zipfile.ZipInfo(name, _ZIP_DATE)
-                info.create_system = 3
-                info.external_attr = 0o644 << 16
-                archive.writestr(info, _serialize(self._edited[name]) if name in self._edited else data)
-        return stream.getvalue()
+        return in_chunks(zip_chunks((name, self._pieces(name)) for name in tuple(self._parts)))
+
+    def _pieces(self, name: str) -> Iterable[bytes]:
+        if name in self._edited:
+            return (_serialize(self._edited[name]),)
+        part = self._parts[name]
+        return (part,) if isinstance(part, bytes) else part
 
     def declare_extension(self, extension: str, content_type: str) -> None:
         """Say what parts of this ending are, unless that is said already."""

@@ -77,7 +77,10 @@ def ask_questions(job: Job) -> tuple[Question, ...]:
 
 def label_flags(questions: Iterable[Question]) -> dict[Flag, str]:
     """The question each open flag belongs to."""
-    return {flag: question.label for question in questions for flag in question.flags}
+    labels: dict[Flag, str] = {}
+    for question in questions:
+        labels.update(dict.fromkeys(question.flags, question.label))
+    return labels
 
 
 def tally(questions: Sequence[Question]) -> str:

@@ -1,12 +1,24 @@
 "use strict";
 (() => {
-  const data = JSON.parse(document.getElementById("data").textContent);
+  const data = unfold(JSON.parse(document.getElementById("data").textContent));
   const SVG = "http://www.w3.org/2000/svg";
   const MM_PER_INCH = 25.4;
   const SIDE_MM = 3; // white around a drawn plate
   const MOST_PIXELS = 432; // widest drawing beside its text: 27rem
   const ONE_FILE = new Set(data.rows.map(([file]) => file)).size === 1;
   const lists = {};
+
+  // What several signs share stands in the first of them, in the others its number, counted from the first on.
+  function unfold(data) {
+    const number = (value, known) => (typeof value === "number" ? value : known.push(value) - 1);
+    Object.assign(data, { drawings: [], verdicts: [], lists: [] });
+    for (const sign of data.signs) {
+      if (Array.isArray(sign.verdicts)) sign.verdicts = sign.verdicts.map((verdict) => number(verdict, data.verdicts));
+      sign.verdicts = number(sign.verdicts, data.lists);
+      sign.drawing = number(sign.drawing, data.drawings);
+    }
+    return data;
+  }
 
   // Text only ever becomes a text node, so nothing of a schedule can act as markup.
   function el(tag, attributes, ...children) {

@@ -3,7 +3,6 @@
 import base64
 import hashlib
 import html
-import io
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from importlib.resources import files
@@ -14,6 +13,7 @@ from schedule2sign.model.flag import Severity
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.writers.account import account_lines
+from schedule2sign.writers.chunks import in_chunks
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
 from schedule2sign.writers.questions import Question, ask_questions, tally
 from schedule2sign.writers.report_changes import LINK, changes_section
@@ -31,35 +31,41 @@ class Report:
     name = "report"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        style, script = _asset("report.css"), _asset("report.js")
-        settings, questions = job.settings, ask_questions(job)
-        # The data goes between the two parts as it is made: it is nearly all of the page.
-        before, after = _asset("report.html").split("$data")
-        words = {
-            "title": _text(f"{settings.title or settings.job}: signs, revision {settings.revision}"),
-            "heading": _text(settings.title or settings.job),
-            "job": _text(settings.job),
-            "revision": _text(settings.revision),
-            "version": _text(job.version),
-            "caution": _text(ONE_LINE_CAUTION),
-            "finality": _text(finality_words(settings.finality)),
-            "tiles": "".join(f"<div><dt>{name}</dt><dd>{count}</dd></div>" for name, count in _tiles(job, questions)),
-            "account": "".join(_account_rows(job)),
-            "questions": _questions(job, questions),
-            "changes": changes_section(job.comparison),
-            "changes_link": LINK if job.comparison else "",
-            "checked": "".join(f"<dt>{_text(name)}</dt><dd>{_text(value)}</dd>" for name, value in _checked(job)),
-            "cautions": "".join(f"<p>{_text(' '.join(part.split()))}</p>" for part in _caution_parts()),
-            "style": style,
-            "style_hash": _source_hash(style),
-            "script": script,
-            "script_hash": _source_hash(script),
-        }
-        page = io.BytesIO()
-        page.write(Template(before).substitute(words).encode("utf-8", "replace"))
-        page.writelines(report_json(job))
-        page.write(Template(after).substitute(words).encode("utf-8", "replace"))
-        yield OutFile("report.html", page.getvalue())
+        yield OutFile("report.html", lambda: in_chunks(text.encode("utf-8", "replace") for text in _texts(job)))
+
+
+def _texts(job: Job) -> Iterator[str]:
+    """The page in pieces: the data goes between two parts as it is made, for it is nearly all of the page."""
+    before, after = _asset("report.html").split("$data")
+    words = _words(job)
+    yield Template(before).substitute(words)
+    yield from report_json(job)
+    yield Template(after).substitute(words)
+
+
+def _words(job: Job) -> dict[str, str]:
+    style, script = _asset("report.css"), _asset("report.js")
+    settings, questions = job.settings, ask_questions(job)
+    return {
+        "title": _text(f"{settings.title or settings.job}: signs, revision {settings.revision}"),
+        "heading": _text(settings.title or settings.job),
+        "job": _text(settings.job),
+        "revision": _text(settings.revision),
+        "version": _text(job.version),
+        "caution": _text(ONE_LINE_CAUTION),
+        "finality": _text(finality_words(settings.finality)),
+        "tiles": "".join(f"<div><dt>{name}</dt><dd>{count}</dd></div>" for name, count in _tiles(job, questions)),
+        "account": "".join(_account_rows(job)),
+        "questions": _questions(job, questions),
+        "changes": changes_section(job.comparison),
+        "changes_link": LINK if job.comparison else "",
+        "checked": "".join(f"<dt>{_text(name)}</dt><dd>{_text(value)}</dd>" for name, value in _checked(job)),
+        "cautions": "".join(f"<p>{_text(' '.join(part.split()))}</p>" for part in _caution_parts()),
+        "style": style,
+        "style_hash": _source_hash(style),
+        "script": script,
+        "script_hash": _source_hash(script),
+    }
 
 
 def _asset(name: str) -> str:

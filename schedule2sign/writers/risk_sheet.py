@@ -1,18 +1,22 @@
 """braille-check.xlsx: what a transcriber should look at, with room to sign; a signed sheet is read back."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from functools import partial
 
 from schedule2sign.geometry.brailleascii import ascii_braille
 from schedule2sign.model.braille import BrailleLine, RiskTerm
 from schedule2sign.model.flag import Severity
-from schedule2sign.model.job import Job
+from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.paper import Rows
 from schedule2sign.model.settings import CheckedTerm
 from schedule2sign.writers.measures import job_unit
-from schedule2sign.writers.sheet import render_workbook
+from schedule2sign.writers.sheet import workbook_chunks
 from schedule2sign.writers.table import Column, Sheet, Value
 
 PATH = "braille-check.xlsx"
+_Line = tuple[str, str]  # raised line and braille code
 # The reader of signed sheets finds its columns by these headers.
 _COLUMNS = (
     Column("as raised", 18),
@@ -62,18 +66,27 @@ class RiskSheet:
     name = "risk-sheet"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        sheets = (check_sheet(job), lines_sheet(job), signed_sheet(job), how_sheet(job))
-        title = f"{job.settings.job} revision {job.settings.revision}: braille to check"
-        yield OutFile(PATH, render_workbook(sheets, title, job_unit(job)))
+        yield OutFile(PATH, partial(_render, job))
+
+
+def _render(job: Job) -> Iterator[bytes]:
+    sheets = (check_sheet(job), lines_sheet(job), signed_sheet(job), how_sheet(job))
+    title = f"{job.settings.job} revision {job.settings.revision}: braille to check"
+    return workbook_chunks(sheets, title, job_unit(job))
 
 
 def check_sheet(job: Job) -> Sheet:
     """One row for each term or line to look at."""
-    uses = _uses(job)
-    return Sheet("To check", _COLUMNS, tuple(_check_row(term, uses) for term in job.risks))
+    asked = {(text, term.code) for term in job.risks for text in term.seen_in}
+    uses: dict[_Line, list[str]] = {}
+    for record in job.signs:
+        for line in _lines_of(record, job):
+            if line in asked:
+                uses.setdefault(line, []).append(record.request.sign_id)
+    return Sheet("To check", _COLUMNS, Rows(len(job.risks), lambda: (_check_row(term, uses) for term in job.risks)))
 
 
-def _check_row(term: RiskTerm, uses: dict[tuple[str, str], list[str]]) -> tuple[Value, ...]:
+def _check_row(term: RiskTerm, uses: dict[_Line, list[str]]) -> tuple[Value, ...]:
     signs = dict.fromkeys(sign_id for text in term.seen_in for sign_id in uses.get((text, term.code), ()))
     return (
         term.term,
@@ -95,11 +108,15 @@ def _check_row(term: RiskTerm, uses: dict[tuple[str, str], list[str]]) -> tuple[
 
 def lines_sheet(job: Job) -> Sheet:
     """Every distinct line of braille, once."""
-    uses = _uses(job)
-    return Sheet("All lines", _LINE_COLUMNS, tuple(_line_row(line, uses) for line in job.braille_lines))
+    signs = Counter(line for record in job.signs for line in _lines_of(record, job))
+    rows = Rows(
+        len(job.braille_lines),
+        lambda: (_line_row(line, signs[line.text, line.code]) for line in job.braille_lines),
+    )
+    return Sheet("All lines", _LINE_COLUMNS, rows)
 
 
-def _line_row(line: BrailleLine, uses: dict[tuple[str, str], list[str]]) -> tuple[Value, ...]:
+def _line_row(line: BrailleLine, signs: int) -> tuple[Value, ...]:
     readable = not any(flag.code == "braille/unknown-character" for flag in line.flags)
     asked = (f"{flag.severity}: {flag.message}" for flag in line.flags if flag.severity is not Severity.NOTE)
     return (
@@ -109,7 +126,7 @@ def _line_row(line: BrailleLine, uses: dict[tuple[str, str], list[str]]) -> tupl
         "\n".join(f"{token.typed}: {token.kind}" for token in line.tokens),
         line.back,
         line.code,
-        len(dict.fromkeys(uses.get((line.text, line.code), ()))),
+        signs,
         "\n".join(asked),
     )
 
@@ -132,10 +149,6 @@ def how_sheet(job: Job) -> Sheet:
     return Sheet("How to sign", (Column("how to sign", 90),), tuple((text,) for text in (*_HOW, engine, *notes)))
 
 
-def _uses(job: Job) -> dict[tuple[str, str], list[str]]:
-    """Sign ids by raised line and braille code, in job order."""
-    uses: dict[tuple[str, str], list[str]] = {}
-    for record in job.signs:
-        for message in record.request.messages:
-            uses.setdefault((message.text, message.code or job.braille_code), []).append(record.request.sign_id)
-    return uses
+def _lines_of(record: SignRecord, job: Job) -> Iterable[_Line]:
+    """The lines of a sign, each once."""
+    return dict.fromkeys((message.text, message.code or job.braille_code) for message in record.request.messages)

@@ -7,30 +7,41 @@ import re
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
+from itertools import islice
 from typing import Any
 
+from schedule2sign.writers.chunks import in_chunks
 from schedule2sign.writers.rowxml import rows_xml
 from schedule2sign.writers.sheetprint import MARGIN_IN, PAPER, pages_across, row_height_pt
 from schedule2sign.writers.table import Column, Sheet, Value
 from schedule2sign.writers.text import cell_text, clean_text, csv_text
+from schedule2sign.writers.zipstream import zip_chunks
 
 FACE = "Calibri"  # what the library writes for plain cells; a header without a name falls back to another
 _EPOCH = datetime(2000, 1, 1)  # noqa: DTZ001 - a fixed stamp, no time of day: same job, same bytes
 _TITLE_FORBIDDEN = re.compile(r"[\[\]:*?/\\\n]")
 _TITLE_LENGTH = 31
 _DIMENSION = re.compile(rb"<dimension [^>]*/>")  # the extent of the header alone; it may be left out
-_ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
+_CSV_ROWS = 400  # some 100 kB
 
 
-def render_csv(columns: Sequence[Column], rows: Iterable[Sequence[Value]]) -> bytes:
-    """RFC 4180 text in UTF-8; each row is written before the next is asked for."""
-    data = io.BytesIO()
-    text = io.TextIOWrapper(data, encoding="utf-8", newline="")
-    writer = csv.writer(text)
-    writer.writerow([column.header for column in columns])
-    writer.writerows(map(_csv_value, row) for row in rows)
-    text.flush()
-    return data.getvalue()
+def render_csv(columns: Sequence[Column], rows: Iterable[Sequence[Value]]) -> Iterator[bytes]:
+    """RFC 4180 text in UTF-8, some rows at a time; the next are asked for when these are written."""
+    yield csv_line([column.header for column in columns]).encode()
+    values = ([_csv_value(value) for value in row] for row in rows)
+    while True:
+        text = io.StringIO(newline="")
+        csv.writer(text).writerows(islice(values, _CSV_ROWS))
+        if not text.tell():
+            return
+        yield text.getvalue().encode()
+
+
+def csv_line(values: Sequence[Value]) -> str:
+    """One line of such a text, with its end."""
+    text = io.StringIO(newline="")
+    csv.writer(text).writerow([_csv_value(value) for value in values])
+    return text.getvalue()
 
 
 @functools.lru_cache(maxsize=4096, typed=True)  # a table says the same few words again and again
@@ -40,11 +51,16 @@ def _csv_value(value: Value) -> Value:
 
 def render_workbook(sheets: Sequence[Sheet], title: str, unit: str = "in") -> bytes:
     """An xlsx file of the tables, printed on US letter ("in") or A4 ("mm")."""
+    return b"".join(workbook_chunks(sheets, title, unit))
+
+
+def workbook_chunks(sheets: Sequence[Sheet], title: str, unit: str = "in") -> Iterator[bytes]:
+    """The same piece by piece; the rows of a sheet are made when those before it are written."""
     from openpyxl import Workbook
 
     book = Workbook()
     book.remove(book.active)
-    return save_workbook(book, title, [add_sheet(book, sheet, unit) for sheet in sheets])
+    yield from save_workbook(book, title, [add_sheet(book, sheet, unit) for sheet in sheets])
 
 
 def add_sheet(book: Any, sheet: Sheet, unit: str = "in") -> Iterator[bytes]:
@@ -132,7 +148,7 @@ def set_text(cell: Any, text: str) -> None:
     cell.quotePrefix = True
 
 
-def save_workbook(book: Any, title: str, rows: Sequence[Iterable[bytes]] = ()) -> bytes:
+def save_workbook(book: Any, title: str, rows: Sequence[Iterable[bytes]] = ()) -> Iterator[bytes]:
     """The workbook's bytes, with fixed dates and no compression (which differs from one machine to the next).
 
     Args:
@@ -147,19 +163,20 @@ def save_workbook(book: Any, title: str, rows: Sequence[Iterable[bytes]] = ()) -
     with zipfile.ZipFile(loose, "w") as archive:
         ExcelWriter(book, archive).save()
     more = {f"xl/worksheets/sheet{number}.xml": of_sheet for number, of_sheet in enumerate(rows, start=1)}
-    fixed = io.BytesIO()
-    with zipfile.ZipFile(loose) as source, zipfile.ZipFile(fixed, "w", zipfile.ZIP_STORED) as target:
-        for name in source.namelist():
-            info = zipfile.ZipInfo(name, _ZIP_EPOCH)
-            info.create_system = 3
-            info.external_attr = 0o644 << 16
-            head, end, tail = source.read(name).partition(b"</sheetData>")
-            with target.open(info, "w") as part:
-                part.write(_DIMENSION.sub(b"", head) if name in more else head)
-                for row in more.get(name, ()):
-                    part.write(row)
-                part.write(end + tail)
-    return fixed.getvalue()
+    with zipfile.ZipFile(loose) as source:
+        parts = {name: source.read(name) for name in source.namelist()}
+    yield from in_chunks(zip_chunks((name, _with_rows(data, more.get(name))) for name, data in parts.items()))
+
+
+def _with_rows(part: bytes, rows: Iterable[bytes] | None) -> Iterator[bytes]:
+    """A part of a workbook, after its own rows those that follow them."""
+    if rows is None:
+        yield part
+        return
+    head, end, tail = part.partition(b"</sheetData>")
+    yield _DIMENSION.sub(b"", head)
+    yield from rows
+    yield end + tail
 
 
 def _add_choices(page: Any, sheet: Sheet) -> None:

@@ -2,17 +2,18 @@
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.named import Change
 from schedule2sign.model.outfile import OutFile
-from schedule2sign.model.paper import Mounting
+from schedule2sign.model.paper import Mounting, Rows
 from schedule2sign.model.sign import Answer, Decision, RowOutcome, Verb
 from schedule2sign.writers.account import account_lines
 from schedule2sign.writers.measures import job_unit
 from schedule2sign.writers.numbers import inch_text
-from schedule2sign.writers.sheet import render_workbook
+from schedule2sign.writers.sheet import workbook_chunks
 from schedule2sign.writers.table import Column, Sheet, Value
 from schedule2sign.writers.words import raised_lines, sentence, side_words
 
@@ -90,15 +91,21 @@ class SignListWriter:
     name = "sign-list"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        sheets = (sign_sheet(job), unsigned_sheet(job), carried_sheet(job), account_sheet(job))
-        title = f"{job.settings.job} revision {job.settings.revision}: sign list"
-        yield OutFile(SIGN_LIST, render_workbook(sheets, title, job_unit(job)))
+        yield OutFile(SIGN_LIST, partial(_render, job))
+
+
+def _render(job: Job) -> Iterator[bytes]:
+    sheets = (sign_sheet(job), unsigned_sheet(job), carried_sheet(job), account_sheet(job))
+    return workbook_chunks(sheets, f"{job.settings.job} revision {job.settings.revision}: sign list", job_unit(job))
 
 
 def sign_sheet(job: Job) -> Sheet:
     """One row a sign, in source order."""
     mountings = {mounting.sign_id: mounting for mounting in job.bench.mountings} if job.bench else {}
-    rows = tuple(_sign_row(record, mountings.get(record.request.sign_id)) for record in job.signs)
+    rows = Rows(
+        len(job.signs),
+        lambda: (_sign_row(record, mountings.get(record.request.sign_id)) for record in job.signs),
+    )
     return Sheet("Sign list", _SIGN_COLUMNS, rows, _FILLS, repeat=2)
 
 
@@ -136,12 +143,9 @@ def _sign_row(record: SignRecord, mounting: Mounting | None) -> tuple[Value, ...
 
 def unsigned_sheet(job: Job) -> Sheet:
     """Every data row that is not simply signed: unsigned, held or merged, with the reason."""
-    keys = Counter(map(_row_key, job.decisions))
-    rows = tuple(
-        _unsigned_row(decision, _row_answer(decision, keys))
-        for decision in job.decisions
-        if decision.outcome is not RowOutcome.SIGNED
-    )
+    keys = _row_keys(job)
+    unsigned = [decision for decision in job.decisions if decision.outcome is not RowOutcome.SIGNED]
+    rows = Rows(len(unsigned), lambda: (_unsigned_row(decision, _row_answer(decision, keys)) for decision in unsigned))
     return Sheet("Rows without a sign", _UNSIGNED_COLUMNS, rows, _FILLS)
 
 
@@ -167,7 +171,7 @@ def _unsigned_row(decision: Decision, answer: Answer | None) -> tuple[Value, ...
 
 def carried_sheet(job: Job) -> Sheet:
     """Answers that stand in no line of the other sheets: applied beside an open question, or not applied and why."""
-    keys = Counter(map(_row_key, job.decisions))
+    keys = _row_keys(job)
     rows: list[tuple[Value, ...]] = []
     for record in job.signs:
         request, shown = record.request, _sign_answer(record)
@@ -240,6 +244,11 @@ def _questions(flags: Sequence[Flag]) -> str:
 
 def _answered(flags: Sequence[Flag]) -> str:
     return "\n".join(flag.message for flag in flags if flag.code == "signlist/answered")
+
+
+def _row_keys(job: Job) -> Counter[tuple[str, ...]]:
+    """How many rows cannot be told apart; counted only where a row was answered, for nothing else asks."""
+    return Counter(map(_row_key, job.decisions if any(decision.answers for decision in job.decisions) else ()))
 
 
 def _row_key(decision: Decision) -> tuple[str, ...]:

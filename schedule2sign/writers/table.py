@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from schedule2sign.model.paper import Rows
+
 Value = str | int | float
 
 
@@ -30,7 +32,7 @@ class Sheet:
 
     title: str
     columns: tuple[Column, ...]
-    rows: tuple[tuple[Value, ...], ...]
+    rows: tuple[tuple[Value, ...], ...] | Rows[Value]
     fills: tuple[tuple[str, str], ...] = ()
     marks: tuple[tuple[int, int, str], ...] = ()
     repeat: int = 1

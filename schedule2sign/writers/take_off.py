@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from schedule2sign.model.bench import BenchPlan, Need
@@ -46,14 +47,17 @@ class TakeOff:
     def render(self, job: Job) -> Iterator[OutFile]:
         if job.bench is None or not job.bench.signs:
             return
-        from openpyxl import Workbook
+        yield OutFile(PATH, partial(_render, job, job.bench))
 
-        book = Workbook()
-        page = book.active
-        page.title = "Take-off"
-        _fill(page, job, job.bench)
-        title = f"{job.settings.job} revision {job.settings.revision}: take-off"
-        yield OutFile(PATH, save_workbook(book, title))
+
+def _render(job: Job, bench: BenchPlan) -> Iterator[bytes]:
+    from openpyxl import Workbook
+
+    book = Workbook()
+    page = book.active
+    page.title = "Take-off"
+    _fill(page, job, bench)
+    return save_workbook(book, f"{job.settings.job} revision {job.settings.revision}: take-off")
 
 
 def _lines(bench: BenchPlan) -> Iterator[_Line]:

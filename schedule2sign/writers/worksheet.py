@@ -3,6 +3,7 @@
 import re
 from bisect import bisect_left
 from collections.abc import Callable
+from itertools import chain
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -12,6 +13,7 @@ from openpyxl.utils import column_index_from_string, coordinate_to_tuple, get_co
 from schedule2sign.writers.package import PackageError
 from schedule2sign.writers.rowxml import rows_xml
 from schedule2sign.writers.sheetprint import MARGIN_IN, PAPER, pages_across, row_height_pt
+from schedule2sign.writers.squeezed import Squeezed
 from schedule2sign.writers.table import Sheet
 from schedule2sign.writers.text import cell_text
 
@@ -114,7 +116,7 @@ def cell_beside(reference: str) -> str:
     return f"{get_column_letter(column + 1)}{row}"
 
 
-def render_worksheet(sheet: Sheet, space: str, style: Callable[..., int], unit: str = "in") -> bytes:
+def render_worksheet(sheet: Sheet, space: str, style: Callable[..., int], unit: str = "in") -> Squeezed:
     """A table as a worksheet part whose text stands in it, so that no shared part of the workbook is touched.
 
     Args:
@@ -159,7 +161,7 @@ def render_worksheet(sheet: Sheet, space: str, style: Callable[..., int], unit: 
     page = bytes(etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True))
     before, close, after = page.partition(b"</sheetData>")
     rows = rows_xml(sheet, lambda _, color: style(color) if color else plain, _text_xml)
-    return b"".join((before, *rows, close, after))
+    return Squeezed(chain((before,), rows, (close + after,)))
 
 
 def _text_xml(text: str) -> str:

@@ -147,7 +147,9 @@ def test_a_wide_table_prints_over_several_pages_with_its_first_columns_on_each()
         page = openpyxl.load_workbook(io.BytesIO(render_workbook((sheet,), "t", unit)))["T"]
         assert (page.page_setup.paperSize, page.page_setup.fitToWidth) == (paper, 2)
         assert (page.print_title_cols, page.print_title_rows) == ("$A:$B", "$1:$1")
-        marked = mark_workbook((demo_folder() / "alder-point-doors.xlsx").read_bytes(), (), (sheet,), unit)
+        marked = b"".join(
+            mark_workbook((demo_folder() / "alder-point-doors.xlsx").read_bytes(), (), (sheet,), unit).chunks()
+        )
         page = openpyxl.load_workbook(io.BytesIO(marked))["T"]
         assert (page.page_setup.paperSize, page.page_setup.fitToWidth) == (paper, 2)
         assert (page.print_title_cols, page.print_title_rows) == ("$A:$B", "$1:$1")
@@ -159,7 +161,7 @@ def test_names_the_customer_gave_stay_beside_the_repeated_headers() -> None:
     book.defined_names["THEIRS"] = openpyxl.workbook.defined_name.DefinedName("THEIRS", attr_text="Sheet!$A$1")
     stream = io.BytesIO()
     book.save(stream)
-    marked = mark_workbook(stream.getvalue(), (), (Sheet("It's", (Column("a", 5),), (("1",),)),))
+    marked = b"".join(mark_workbook(stream.getvalue(), (), (Sheet("It's", (Column("a", 5),), (("1",),)),)).chunks())
     after = openpyxl.load_workbook(io.BytesIO(marked))
     assert after.defined_names["THEIRS"].attr_text == "Sheet!$A$1"
     assert after["It's"].print_title_rows == "$1:$1"

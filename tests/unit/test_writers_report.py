@@ -9,6 +9,7 @@ from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 import pytest
 
@@ -19,6 +20,7 @@ from schedule2sign.model.revision import ChangeKind, Comparison, SignChange
 from schedule2sign.model.rule import Basis, Finding, Limit, Measurement, Outcome, Verdict
 from schedule2sign.writers.measures import measured_text
 from schedule2sign.writers.report import Report
+from schedule2sign.writers.report_pools import Recent
 
 CLAIMS = re.compile(r"(?<!NOT A )\b(compliant|compliance|certified|guaranteed|code[- ]approved)\b", re.IGNORECASE)
 VOID = {"meta", "input", "link", "br", "img"}
@@ -74,8 +76,25 @@ def render(job: Job) -> str:
 
 
 def data_of(text: str) -> dict:
+    """The page's data; what signs share taken out of the first of them and put where its number points to."""
     found = [raw for tag, attributes, raw in Page(text).raw if attributes.get("id") == "data"]
-    return json.loads("".join(found))
+    data = json.loads("".join(found))
+    data |= {"drawings": [], "verdicts": [], "lists": []}
+
+    def number(value: Any, known: list[Any]) -> int:
+        if isinstance(value, int):
+            assert -1 <= value < len(known)
+            return value
+        assert value not in known, "written twice"
+        known.append(value)
+        return len(known) - 1
+
+    for sign in data["signs"]:
+        if isinstance(sign["verdicts"], list):
+            sign["verdicts"] = [number(verdict, data["verdicts"]) for verdict in sign["verdicts"]]
+        sign["verdicts"] = number(sign["verdicts"], data["lists"])
+        sign["drawing"] = number(sign["drawing"], data["drawings"])
+    return data
 
 
 @pytest.fixture(scope="module")
@@ -172,6 +191,28 @@ def test_a_letter_that_repeats_is_drawn_once(job: Job, text: str) -> None:
     data = data_of(text)
     outlines = {id(g.outline) for r in job.signs if r.layout for line in r.layout.lines for g in line.glyphs}
     assert len(data["glyphs"]) == len(outlines)
+
+
+def test_what_signs_share_stands_in_the_first_of_them(job: Job, text: str) -> None:
+    twice = data_of(render(replace(job, signs=job.signs * 2)))
+    once, count = data_of(text), len(job.signs)
+    assert twice["signs"][:count] == twice["signs"][count:] == once["signs"]
+    assert all(twice[pool] == once[pool] for pool in ("drawings", "verdicts", "lists", "glyphs", "frames"))
+
+
+def test_only_what_was_used_last_is_remembered() -> None:
+    recent = Recent(2)
+    assert [recent.add("a"), recent.add("b"), recent.find("a"), recent.add("c")] == [0, 1, 0, 2]
+    assert [recent.find("a"), recent.find("b"), recent.find("c")] == [0, None, 2]
+    assert recent.add("b") == 3
+
+
+def test_it_is_written_while_it_is_made(job: Job) -> None:
+    (file,) = Report().render(replace(job, signs=job.signs * 200))
+    sizes = [len(chunk) for chunk in file.chunks()]
+    assert len(sizes) > 3
+    assert max(sizes) < 300_000
+    assert b"".join(file.chunks()) == file.data
 
 
 def test_measured_values_stand_with_limit_margin_and_clause(job: Job) -> None:
