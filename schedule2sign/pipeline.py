@@ -285,7 +285,8 @@ class _Desk:
     ) -> tuple[list[SignRecord], list[Written], list[bytes], dict[str, str]]:
         """The same for another process: geometry as texts."""
         records, drawn = self.make(requests)
-        texts, common = put_away(record.work.holder for record in records)
+        # Each process tells once what it found to be common.
+        texts, common = put_away((record.work.holder for record in records), self.shelf.common)
         bare = [replace(record, work=replace(record.work, holder=None)) for record in records]
         return bare, drawn, texts, common
 

@@ -8,6 +8,7 @@ import tempfile
 from collections import OrderedDict
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Any
 
 from schedule2sign.errors import InputError
@@ -165,7 +166,8 @@ def copy_common(text: str, given: Common, to: Common) -> None:
             left.update(_COMMON.findall(given.texts[digest]))
 
 
-def put_away(holders: Iterable[Holder | None]) -> tuple[list[bytes], dict[str, str]]:
-    """Made signs packed, and the texts of what is common to them: as one process sends them to another."""
-    common = Common()
-    return [pack(to_form(holder.open(), common)) for holder in holders if holder is not None], common.texts
+def put_away(holders: Iterable[Holder | None], common: Common) -> tuple[list[bytes], dict[str, str]]:
+    """Made signs packed, and the texts of what is new in common: as one process sends them to another."""
+    known = len(common.texts)
+    packed = [pack(to_form(holder.open(), common)) for holder in holders if holder is not None]
+    return packed, dict(islice(common.texts.items(), known, None))

@@ -15,7 +15,7 @@ from pathlib import Path
 from schedule2sign.errors import InputError
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.writers import manifest
-from schedule2sign.writers.exchange import exchange
+from schedule2sign.writers.exchange import exchange, flush_disk
 
 CHECKSUMS = "SHA256SUMS"  # as `sha256sum -c SHA256SUMS` reads it
 _TRIES = 10
@@ -95,10 +95,11 @@ class Place:
         self._paths.add(CHECKSUMS)
         with _disk_errors(self._out):
             _write(self._staging / CHECKSUMS, "".join(sorted(self._sums, key=lambda line: line[66:])).encode())
-            # All are written before the first is forced to the disk: one flush then serves most of them.
-            for path in sorted(self._staging.rglob("*")):
-                _force(path)
-            _force(self._staging)
+            if not flush_disk(self._staging):
+                # All are written before the first is forced to the disk: one flush then serves most of them.
+                for path in sorted(self._staging.rglob("*")):
+                    _force(path)
+                _force(self._staging)
 
 
 @contextmanager

@@ -16,6 +16,7 @@ import pytest
 from schedule2sign.errors import InputError
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.writers import commit as commit_module
+from schedule2sign.writers import exchange as exchange_module
 from schedule2sign.writers.commit import CHECKSUMS, commit
 
 MANIFEST = OutFile("manifest.json", json.dumps({"tool": {"name": "schedule2sign", "version": "0"}}).encode())
@@ -258,3 +259,26 @@ def test_bytes_are_written_as_they_are(tmp_path: Path) -> None:
     commit([MANIFEST, OutFile("raw.bin", data)], tmp_path / "out")
     assert (tmp_path / "out" / "raw.bin").read_bytes() == data
     assert hashlib.sha256(data).hexdigest() in (tmp_path / "out" / CHECKSUMS).read_text()
+
+
+@pytest.mark.parametrize("by_disk", [True, False])
+def test_what_is_written_is_forced_to_the_disk_before_the_folder_gets_its_name(
+    by_disk: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    forced: list[Path] = []
+
+    def flush(folder: Path) -> bool:
+        if by_disk:
+            forced.extend(path for path in folder.rglob("*") if path.is_file())
+        return by_disk
+
+    monkeypatch.setattr(commit_module, "flush_disk", flush)
+    monkeypatch.setattr(commit_module, "_force", lambda path: forced.append(path))
+    out = tmp_path / "out"
+    commit(run_of("signs/a.dxf", "list.csv"), out)
+    inside = {path.relative_to(tmp_path / ".out.staging").as_posix() for path in forced if ".out.staging" in path.parts}
+    assert {"signs/a.dxf", "list.csv", "SHA256SUMS"} <= inside
+    assert exchange_module.flush_disk(out) in (True, False)
+    if sys.platform == "linux" and exchange_module._linux() >= (5, 8):
+        with pytest.raises(FileNotFoundError):
+            exchange_module.flush_disk(tmp_path / "missing")
