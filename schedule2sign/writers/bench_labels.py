@@ -34,9 +34,12 @@ def render_labels(job: Job, bench: BenchPlan, rows: Sequence[Mounting]) -> Itera
     width, height = setup.body_pt
     # A whole row less than the page: the last row must not be pushed over by rounding.
     size = (width / _ACROSS, (height - 6) / _DOWN)
-    plates = {sign.sign_id: _plate_words(sign.plate, bench) for sign in (*bench.signs, *bench.kept)}
-    pieces = [(row, copy) for row in rows for copy in range(1, row.quantity + 1)]
-    labels = (_label(job, row, plates[row.sign_id], copy) for row, copy in pieces)
+    plates = {sign.sign_id: sign.plate for sign in (*bench.signs, *bench.kept)}
+    labels = (
+        _label(job, row, _plate_words(plates[row.sign_id], bench), copy)
+        for row in rows
+        for copy in range(1, row.quantity + 1)
+    )
     return render_pdf(setup, _pages(labels, size))
 
 

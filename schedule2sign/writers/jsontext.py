@@ -1,7 +1,7 @@
 """JSON as it is made, so that a large document is never in memory twice: what `json.dumps` writes with sorted keys."""
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from json.encoder import encode_basestring
 from math import isfinite
 from typing import Any
@@ -10,30 +10,34 @@ _STEP = "  "
 _ENCODER = json.JSONEncoder(ensure_ascii=False)
 
 
-def json_pieces(document: Mapping[str, Any]) -> Iterator[str]:
+def json_pieces(document: dict[str, Any]) -> Iterator[str]:
     """The document as `json.dumps(document, ensure_ascii=False, indent=2, sort_keys=True)` writes it, piece by piece.
 
     Args:
-        document: not empty; a member that is an iterator becomes an array, each item written before the next is made.
+        document: an iterator in it, or in an object in it, becomes an array, each item written before the
+            next is made.
     """
-    start, inner = "{", "\n" + _STEP
-    for name in sorted(document):
-        value = document[name]
-        yield f"{start}{inner}{encode_basestring(name)}: "
-        if isinstance(value, Iterator):
-            yield from _array_pieces(value, inner)
-        else:
-            yield _text(value, inner)
-        start = ","
-    yield "\n}"
+    yield from _pieces(document, "\n")
 
 
-def _array_pieces(values: Iterator[Any], margin: str) -> Iterator[str]:
-    start, inner = "[", margin + _STEP
-    for value in values:
-        yield f"{start}{inner}{_text(value, inner)}"
-        start = ","
-    yield "[]" if start == "[" else f"{margin}]"
+def _pieces(value: Any, margin: str) -> Iterator[str]:
+    """A value, each member of an object and each item of an array by itself; `margin` is as for `_text`."""
+    inner = margin + _STEP
+    if isinstance(value, dict) and value:
+        start = "{"
+        for name in sorted(value):
+            yield f"{start}{inner}{encode_basestring(name)}: "
+            yield from _pieces(value[name], inner)
+            start = ","
+        yield f"{margin}}}"
+    elif isinstance(value, Iterator | list | tuple):
+        start = "["
+        for item in value:
+            yield f"{start}{inner}{_text(item, inner)}"
+            start = ","
+        yield "[]" if start == "[" else f"{margin}]"
+    else:
+        yield _text(value, margin)
 
 
 def _text(value: Any, margin: str) -> str:

@@ -1,6 +1,6 @@
 """The customer's own workbook with flagged cells marked and commented; nothing else in it changes."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import Any
 
@@ -10,12 +10,14 @@ from openpyxl.utils import get_column_letter
 from schedule2sign.model.flag import Flag, Severity, worst_severity
 from schedule2sign.writers.cellnotes import Note, NotedSheet
 from schedule2sign.writers.cellstyles import CellStyles
-from schedule2sign.writers.package import Package, PackageError
+from schedule2sign.writers.package import Package, PackageError, parse, serialize
 from schedule2sign.writers.sheet import free_title
 from schedule2sign.writers.sheetprint import pages_across
+from schedule2sign.writers.sheetrows import MARK, LongSheet, between_marks, take_apart
+from schedule2sign.writers.squeezed import Squeezed
 from schedule2sign.writers.table import Sheet
 from schedule2sign.writers.text import cell_text
-from schedule2sign.writers.worksheet import Worksheet, cell_beside, render_worksheet
+from schedule2sign.writers.worksheet import SheetFrame, Worksheet, cell_beside, render_worksheet
 
 COLORS = {Severity.STOP: "F4A6A0", Severity.HOLD: "F8C9A0", Severity.ASK: "FBE8A6", Severity.NOTE: "DCE6EE"}
 _STRICT = "http://purl.oclc.org/ooxml/officeDocument/relationships"
@@ -120,26 +122,21 @@ def _by_sheet(flags: Iterable[Flag]) -> dict[str, list[Flag]]:
     return found
 
 
+_Place = tuple[str, int]  # column letter and row
+_Marks = dict[_Place, list[tuple[str, Flag]]]  # at each cell its flags, and where each was meant
+
+
 def _mark_sheet(package: Package, part: str, flags: Sequence[Flag], styles: CellStyles, space: str, kinds: str) -> None:
+    long = take_apart(package.bytes_of(part))
     try:
-        page = Worksheet(package.edit(part))
+        if long is None:
+            cells = _mark_whole(package.edit(part), flags, styles)
+        else:
+            cells = _mark_blocks(package, part, long, flags, styles)
     except (TypeError, ValueError) as error:  # numbers that are none
         raise PackageError(f"its sheet {part} is not as the standard says ({error})") from error
-    cells: dict[tuple[str, int], list[tuple[str, Flag]]] = {}
-    for flag in flags:
-        if flag.source is None:
-            continue
-        row = flag.source.row
-        column = flag.source.column or page.first_cell(row)
-        shown = page.shown_at(column, row)
-        where = "" if flag.source.column else "Whole row: "
-        if shown != (column, row):  # hidden under a merged range
-            where = f"Row {row}: "
-        cells.setdefault(shown, []).append((where, flag))
     notes, noted = [], NotedSheet(package, part, space, kinds)
-    for (column, row), of_cell in sorted(cells.items(), key=lambda item: (item[0][1], len(item[0][0]), item[0][0])):
-        worst = worst_severity(tuple(flag for _, flag in of_cell)) or Severity.NOTE
-        page.restyle(column, row, partial(styles.filled, color=COLORS[worst]))
+    for (column, row), of_cell in cells.items():
         ranked = sorted(of_cell, key=lambda item: -item[1].severity.rank)
         text = "\n\n".join(dict.fromkeys(where + note_text(flag) for where, flag in ranked))
         if len(text) > _NOTE_LENGTH:
@@ -151,6 +148,60 @@ def _mark_sheet(package: Package, part: str, flags: Sequence[Flag], styles: Cell
             ref = cell_beside(ref)
         notes.append(Note(ref, cell_text(text)))
     noted.add(notes)
+
+
+def _mark_whole(root: Any, flags: Sequence[Flag], styles: CellStyles) -> _Marks:
+    frame = SheetFrame(root)
+    page = Worksheet(root, frame)
+    rows = {flag.source.row for flag in flags if flag.source and not flag.source.column}
+    cells = _places(flags, frame, {row: page.first_cell(row) for row in rows})
+    _restyle(page, cells, styles)
+    return cells
+
+
+def _mark_blocks(package: Package, part: str, long: LongSheet, flags: Sequence[Flag], styles: CellStyles) -> _Marks:
+    """The same for a long sheet, twice through its rows: a cell far from its flag's row may be the one that shows it."""
+    frame = SheetFrame(parse(part, long.frame))
+    rows = sorted({flag.source.row for flag in flags if flag.source and not flag.source.column})
+    first_cells: dict[int, str] = {}
+    for of_block, block in zip(long.share_out(rows), long.blocks(), strict=True):
+        if of_block:
+            page = Worksheet(parse(part, block.text), frame, block.first)
+            first_cells |= {row: page.first_cell(row) for row in of_block}
+    cells = _places(flags, frame, first_cells)
+
+    def marked() -> Iterator[bytes]:
+        for of_block, block in zip(long.share_out([row for _, row in cells]), long.blocks(), strict=True):
+            root = parse(part, block.text)
+            page, here = Worksheet(root, frame, block.first), set(of_block)
+            _restyle(page, {place: found for place, found in cells.items() if place[1] in here}, styles)
+            page.mark_rows(MARK)
+            yield between_marks(serialize(root))
+
+    package.take_rows(part, long.frame, Squeezed(marked()))
+    return cells
+
+
+def _places(flags: Sequence[Flag], frame: SheetFrame, first_cells: Mapping[int, str]) -> _Marks:
+    """The cells that show the flags, row by row."""
+    cells: _Marks = {}
+    for flag in flags:
+        if flag.source is None:
+            continue
+        row = flag.source.row
+        column = flag.source.column or first_cells[row]
+        shown = frame.shown_at(column, row)
+        where = "" if flag.source.column else "Whole row: "
+        if shown != (column, row):  # hidden under a merged range
+            where = f"Row {row}: "
+        cells.setdefault(shown, []).append((where, flag))
+    return dict(sorted(cells.items(), key=lambda item: (item[0][1], len(item[0][0]), item[0][0])))
+
+
+def _restyle(page: Worksheet, cells: _Marks, styles: CellStyles) -> None:
+    for (column, row), of_cell in cells.items():
+        worst = worst_severity(tuple(flag for _, flag in of_cell)) or Severity.NOTE
+        page.restyle(column, row, partial(styles.filled, color=COLORS[worst]))
 
 
 def _add_table(package: Package, workbook: str, table: Sheet, styles: CellStyles, kinds: str, unit: str) -> None:

@@ -5,11 +5,13 @@ import posixpath
 import zipfile
 import zlib
 from collections.abc import Iterable, Iterator
+from itertools import chain
 from typing import Any, NamedTuple
 
 from lxml import etree
 
 from schedule2sign.writers.chunks import in_chunks
+from schedule2sign.writers.sheetrows import around_mark
 from schedule2sign.writers.squeezed import Squeezed
 from schedule2sign.writers.zipstream import zip_chunks
 
@@ -42,6 +44,7 @@ class Package:
     def __init__(self, data: bytes) -> None:
         self._parts: dict[str, bytes | Squeezed] = {}
         self._edited: dict[str, Any] = {}
+        self._rows: dict[str, Squeezed] = {}
         try:
             with zipfile.ZipFile(io.BytesIO(data)) as archive:
                 for entry in archive.infolist():
@@ -68,17 +71,23 @@ class Package:
 
     def set_bytes(self, name: str, data: bytes | Squeezed) -> None:
         self._edited.pop(name, None)
+        self._rows.pop(name, None)
         self._parts[name] = data
+
+    def take_rows(self, name: str, frame: bytes, rows: Squeezed) -> None:
+        """Keep of a worksheet part the frame to be edited, and apart from it its rows as they will be written."""
+        self.set_bytes(name, frame)
+        self._rows[name] = rows
 
     def edit(self, name: str) -> Any:
         """The root element of a part; what is changed in it is written."""
         if name not in self._edited:
-            self._edited[name] = _parse(name, self.bytes_of(name))
+            self._edited[name] = parse(name, self.bytes_of(name))
         return self._edited[name]
 
     def view(self, name: str) -> Any:
         """The root element of a part, to look at only."""
-        return self._edited[name] if name in self._edited else _parse(name, self.bytes_of(name))
+        return self._edited[name] if name in self._edited else parse(name, self.bytes_of(name))
 
     def add(self, stem: str, suffix: str, data: bytes | Squeezed, content_type: str) -> str:
         """A new part named stem1suffix, stem2suffix ...; returns its name."""
@@ -140,8 +149,11 @@ class Package:
         return in_chunks(zip_chunks((name, self._pieces(name)) for name in tuple(self._parts)))
 
     def _pieces(self, name: str) -> Iterable[bytes]:
+        if name in self._rows:
+            before, after = around_mark(serialize(self.view(name)))
+            return chain((before,), self._rows[name], (after,))
         if name in self._edited:
-            return (_serialize(self._edited[name]),)
+            return (serialize(self._edited[name]),)
         part = self._parts[name]
         return (part,) if isinstance(part, bytes) else part
 
@@ -162,7 +174,12 @@ def _relations_name(name: str) -> str:
     return posixpath.join(folder, "_rels", f"{base}.rels")
 
 
-def _parse(name: str, data: bytes) -> Any:
+def parse(name: str, data: bytes) -> Any:
+    """The root element of a part's text.
+
+    Raises:
+        PackageError: it is not well-formed, or declares a document type.
+    """
     # Entities stay unread, and a document that declares any is refused: no spreadsheet program writes one.
     parser = etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=True)
     try:
@@ -174,5 +191,6 @@ def _parse(name: str, data: bytes) -> Any:
     return root
 
 
-def _serialize(root: Any) -> bytes:
+def serialize(root: Any) -> bytes:
+    """The text of a part."""
     return bytes(etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True))

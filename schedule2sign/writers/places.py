@@ -1,7 +1,5 @@
 """Finds the row a flag or a sign came from: its door, room and text as given."""
 
-from collections import defaultdict
-
 from schedule2sign.model.job import Job
 from schedule2sign.model.named import NamedRow
 from schedule2sign.model.schedule import RawRow
@@ -14,18 +12,24 @@ class Places:
     """Rows of a job by file, sheet, row number and, of tables side by side, the column they start in."""
 
     def __init__(self, job: Job) -> None:
-        self._raw: defaultdict[_Key, list[RawRow]] = defaultdict(list)
+        self._sheets: dict[tuple[str, str], dict[int, RawRow]] = {}
+        self._beside: dict[_Key, list[RawRow]] = {}  # of tables side by side
         for row in job.schedule.rows:
-            self._raw[_key(row.source)].append(row)
+            source = row.source
+            first = self._sheets.setdefault((source.file, source.sheet), {}).setdefault(source.row, row)
+            if first is not row:
+                self._beside.setdefault(_key(source), [first]).append(row)
         self._named = {decision.row.raw.source: decision.row for decision in job.decisions}
 
     def raw(self, source: Source | None) -> RawRow | None:
         if source is None:
             return None
-        rows = self._raw.get(_key(source), [])
+        rows = self._beside.get(_key(source))
+        if rows is None:
+            return self._sheets.get((source.file, source.sheet), {}).get(source.row)
         # The row of the table the cell stands in: the last one that starts at or before its column.
         left = [row for row in rows if _order(row.source.column) <= _order(source.column)]
-        return max(left or rows[:1], key=lambda row: _order(row.source.column), default=None)
+        return max(left or rows[:1], key=lambda row: _order(row.source.column))
 
     def named(self, source: Source | None) -> NamedRow | None:
         row = self.raw(source)

@@ -1,11 +1,12 @@
 """Rows of a schedule that is no xlsx workbook, as plain text tables with the flagged cells marked."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from openpyxl.utils import column_index_from_string
 
 from schedule2sign.model.flag import Flag, worst_severity
 from schedule2sign.model.job import Job
+from schedule2sign.model.paper import Rows
 from schedule2sign.model.schedule import RawRow, Table
 from schedule2sign.writers.markedcopy import COLORS
 from schedule2sign.writers.sheet import free_title
@@ -36,19 +37,24 @@ def _plain_sheet(title: str, rows: Sequence[RawRow], tables: Sequence[Table], fl
     letters = sorted((letter for letter in headers if letter in filled), key=column_index_from_string)
     columns = (_ROW, Column("kind", 10), *(Column(f"{letter}: {headers[letter]}", 18) for letter in letters))
     by_row: dict[int, list[Flag]] = {}
-    for flag in flags:
+    for flag in sorted(flags, key=lambda flag: -flag.severity.rank):
         if flag.source:
             by_row.setdefault(flag.source.row, []).append(flag)
-    values: list[tuple[Value, ...]] = []
-    marks: list[tuple[int, int, str]] = []
-    for number, row in enumerate(rows):
-        cells = {cell.column: cell.text for cell in row.cells}
-        found = sorted(by_row.get(row.source.row, ()), key=lambda flag: -flag.severity.rank)
-        said = "\n".join(dict.fromkeys(f"{flag.severity}: {_place(flag)}{flag.message}" for flag in found))
-        given = " | ".join(row.as_given)
-        values.append((row.source.row, row.kind.value, *(cells.get(letter, "") for letter in letters), given, said))
-        marks += _marks(number, found, letters)
-    return Sheet(title, (*columns, _AS_GIVEN, _FLAGS), tuple(values), marks=tuple(marks))
+    marks = (
+        mark
+        for number, row in enumerate(rows)
+        if (found := by_row.get(row.source.row))
+        for mark in _marks(number, found, letters)
+    )
+    values = Rows(len(rows), lambda: (_row(row, by_row.get(row.source.row, ()), letters) for row in rows))
+    return Sheet(title, (*columns, _AS_GIVEN, _FLAGS), values, marks=tuple(marks))
+
+
+def _row(row: RawRow, flags: Iterable[Flag], letters: Iterable[str]) -> tuple[Value, ...]:
+    cells = {cell.column: cell.text for cell in row.cells}
+    said = "\n".join(dict.fromkeys(f"{flag.severity}: {_place(flag)}{flag.message}" for flag in flags))
+    shown = (cells.get(letter, "") for letter in letters)
+    return row.source.row, row.kind.value, *shown, " | ".join(row.as_given), said
 
 
 def _place(flag: Flag) -> str:

@@ -23,33 +23,26 @@ _ESCAPE = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")  # would be read as a character c
 _REFERENCE = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
 
 
-class Worksheet:
-    """The cells of a worksheet part.
+class SheetFrame:
+    """What a worksheet part says of its columns and merged ranges.
 
     Args:
-        root: its root element; edited in place.
+        root: its root element.
     """
 
     def __init__(self, root: Any) -> None:
-        self._space = etree.QName(root).namespace
-        data = root.find(self._tag("sheetData"))
-        if etree.QName(root).localname != "worksheet" or data is None:
-            raise PackageError("one of its schedule sheets is no worksheet")
-        self._data = data
-        self._number_rows()
-        self._rows = {int(row.get("r")): row for row in data}
-        self._numbers = sorted(self._rows)
+        space = etree.QName(root).namespace
         self._columns = [
-            (int(column.get("min")), int(column.get("max")), column)
-            for column in root.iterfind(f".//{self._tag('col')}")
+            (int(column.get("min")), int(column.get("max")), column) for column in root.iterfind(f".//{{{space}}}col")
         ]
-        self._merges = [range_boundaries(merge.get("ref")) for merge in root.iterfind(f".//{self._tag('mergeCell')}")]
+        self._merges = [range_boundaries(merge.get("ref")) for merge in root.iterfind(f".//{{{space}}}mergeCell")]
 
-    def first_cell(self, row: int) -> str:
-        """Letter of the first filled column of the row that can be seen, else of the first filled, else "A"."""
-        filled = [self._column_of(cell) for cell in self._rows.get(row, ()) if len(cell)]
-        seen = [column for column in filled if not self._is_hidden(column)]
-        return str(get_column_letter(next(iter(seen or filled), 1)))
+    def column_style(self, column: int) -> str:
+        """Of the cells of a column that are not there; "0" where nothing is said."""
+        return next((c.get("style", "0") for low, high, c in self._columns if low <= column <= high), "0")
+
+    def is_hidden(self, column: int) -> bool:
+        return any(low <= column <= high and c.get("hidden") in ("1", "true") for low, high, c in self._columns)
 
     def shown_at(self, column: str, row: int) -> tuple[str, int]:
         """The cell that shows a place: itself, or the corner of the merged range it lies in."""
@@ -59,6 +52,32 @@ class Worksheet:
                 return get_column_letter(left), top
         return column, row
 
+
+class Worksheet:
+    """The cells of a worksheet part, or of a block of its rows.
+
+    Args:
+        root: its root element; edited in place.
+        frame: of the whole part.
+        first: number of the first row where it has none.
+    """
+
+    def __init__(self, root: Any, frame: SheetFrame, first: int = 1) -> None:
+        self._space, self._frame = etree.QName(root).namespace, frame
+        data = root.find(self._tag("sheetData"))
+        if etree.QName(root).localname != "worksheet" or data is None:
+            raise PackageError("one of its schedule sheets is no worksheet")
+        self._data = data
+        self._number_rows(first)
+        self._rows = {int(row.get("r")): row for row in data}
+        self._numbers = sorted(self._rows)
+
+    def first_cell(self, row: int) -> str:
+        """Letter of the first filled column of the row that can be seen, else of the first filled, else "A"."""
+        filled = [self._column_of(cell) for cell in self._rows.get(row, ()) if len(cell)]
+        seen = [column for column in filled if not self._frame.is_hidden(column)]
+        return str(get_column_letter(next(iter(seen or filled), 1)))
+
     def restyle(self, column: str, row: int, change: Callable[[int], int]) -> None:
         """Give a cell the style that `change` makes of its present one; a cell that is not there is added empty."""
         cell = self._cell(column_index_from_string(column), row)
@@ -67,9 +86,14 @@ class Worksheet:
     def _tag(self, name: str) -> str:
         return f"{{{self._space}}}{name}"
 
-    def _number_rows(self) -> None:
+    def mark_rows(self, mark: str) -> None:
+        """Put a comment before the first and after the last row."""
+        self._data.insert(0, etree.Comment(mark))
+        self._data.append(etree.Comment(mark))
+
+    def _number_rows(self, first: int) -> None:
         """Write down the numbers that rows and cells have by their order alone."""
-        number = 0
+        number = first - 1
         for row in self._data:
             number = int(row.get("r") or number + 1)
             row.set("r", str(number))
@@ -97,17 +121,11 @@ class Worksheet:
         place = bisect_left(columns, column)
         if place < len(columns) and columns[place] == column:
             return row[place]
-        style = row.get("s") if row.get("customFormat") in ("1", "true") else self._column_style(column)
+        style = row.get("s") if row.get("customFormat") in ("1", "true") else self._frame.column_style(column)
         cell = etree.Element(self._tag("c"), r=f"{get_column_letter(column)}{number}", s=style or "0")
         row.insert(place, cell)
         row.attrib.pop("spans", None)  # a hint of the old extent
         return cell
-
-    def _column_style(self, column: int) -> str:
-        return next((c.get("style", "0") for low, high, c in self._columns if low <= column <= high), "0")
-
-    def _is_hidden(self, column: int) -> bool:
-        return any(low <= column <= high and c.get("hidden") in ("1", "true") for low, high, c in self._columns)
 
 
 def cell_beside(reference: str) -> str:

@@ -21,9 +21,11 @@ from openpyxl.worksheet.table import Table
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.source import Source
+from schedule2sign.writers import sheetrows
 from schedule2sign.writers.markedcopy import COLORS, has_macros, mark_workbook
 from schedule2sign.writers.package import Package, PackageError
 from schedule2sign.writers.sheet import free_title
+from schedule2sign.writers.sheetrows import take_apart
 from schedule2sign.writers.table import Column, Sheet
 
 SPACE = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
@@ -238,6 +240,56 @@ def test_rows_and_cells_without_numbers_are_found_by_their_order(before: bytes) 
     assert page["B3"].value == "STOR."
     assert page["B3"].comment.text.startswith("HOLD")
     assert page["B3"].font.name == "Georgia"
+
+
+FAR = (flag(3, "D"), flag(9, "B"), flag(4, "F"), flag(3, "E", Severity.NOTE), flag(12), flag(1), flag(40, "AA"))
+
+
+@pytest.mark.parametrize("rows", [1, 2, 3])
+@pytest.mark.parametrize("found", [FLAGS, FAR, (*FLAGS, *FAR)])
+@pytest.mark.parametrize("change", [(rb"", b""), (rb"<row ", b"\n  <row "), (rb"</row>", b"</row><!-- a note -->")])
+def test_a_sheet_marked_in_blocks_of_rows_is_the_one_marked_whole(
+    before: bytes, rows: int, found: tuple[Flag, ...], change: tuple[bytes, bytes], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    data = edited(before, "xl/worksheets/sheet1.xml", *change) if change[0] else before
+    sheet = unpacked(data)["xl/worksheets/sheet1.xml"]
+    assert take_apart(sheet) is None
+    whole = outcome(data, found)
+    monkeypatch.setattr(sheetrows, "_BLOCK", rows)
+    assert take_apart(sheet) is not None
+    assert outcome(data, found) == whole
+
+
+def outcome(data: bytes, found: Iterable[Flag]) -> bytes | str:
+    try:
+        return marked(data, found)
+    except PackageError as error:
+        return str(error)
+
+
+@pytest.mark.parametrize(
+    ("pattern", "by"),
+    [
+        (rb'<row r="4"', b'<row r="2"'),  # not in their order
+        (rb"<sheetData>", b"<!--rows of this sheet--><sheetData>"),
+        (rb"encoding=.UTF-8.", b"encoding='iso-8859-1'"),
+        (rb"^<\?xml[^>]*>", b'<!DOCTYPE x [<!ENTITY a "b">]>'),
+        (rb"</sheetData>", b"</sheetData><sheetData></sheetData>"),
+        (rb"</sheetData>", b"<"),
+        (rb"<row ", b"<col "),
+    ],
+)
+def test_a_sheet_that_is_not_plain_is_left_whole(
+    before: bytes, pattern: bytes, by: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sheetrows, "_BLOCK", 1)
+    sheet = unpacked(before)["xl/worksheets/sheet1.xml"]
+    sheet = sheet if sheet.startswith(b"<?xml") else b"<?xml version='1.0' encoding='UTF-8'?>" + sheet
+    odd, count = re.subn(pattern, by, sheet)
+    assert count
+    assert take_apart(sheet) is not None
+    assert take_apart(odd) is None
+    assert take_apart(sheet.decode().replace("encoding='UTF-8'", "").encode("utf-16")) is None
 
 
 def test_macros_are_left_out(before: bytes) -> None:

@@ -5,6 +5,7 @@ import importlib.util
 import io
 import json
 import re
+import tracemalloc
 import zipfile
 from dataclasses import replace
 from pathlib import Path
@@ -16,10 +17,14 @@ import python_calamine
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job
+from schedule2sign.model.rule import Outcome, Verdict
+from schedule2sign.writers import chunks
+from schedule2sign.writers.checks import Checks
 from schedule2sign.writers.colors import find_colors, mix
 from schedule2sign.writers.flagged import Flagged
 from schedule2sign.writers.manifest import Manifest
 from schedule2sign.writers.numbers import fixed, trimmed
+from schedule2sign.writers.protocol import Writer
 from schedule2sign.writers.read_me import ReadMe
 from schedule2sign.writers.registry import SIGN_FILES, WRITERS
 from schedule2sign.writers.sheet import render_csv, render_workbook
@@ -33,6 +38,11 @@ CLAIMS = re.compile(
 )
 # What opens as a formula: the list of the OWASP page "CSV Injection", and its full-width twins.
 FORMULAS = ["=1+1", "+1", "-2", "@SUM(A1)", "\t=1", "\r=1", "  =1", "=cmd|' /C calc'!A0", "＝1"]
+
+VERDICTS = tuple(
+    Verdict(rule=f"raised/rule-{number}", outcome=Outcome.NOT_APPLICABLE, why_not="no such part")
+    for number in range(20)
+)
 
 
 def load_sample() -> ModuleType:
@@ -363,3 +373,33 @@ def test_a_cell_of_tables_side_by_side_is_found_in_its_own_row(tmp_path: Path) -
         name = next(cell for cell in row.cells if cell.field.value == "name")
         assert places.given(row.source_of(name.field)) == name.text
         assert places.raw(row.source) is row
+
+
+@pytest.mark.parametrize("writer", [Checks(), Manifest(), SignListWriter()], ids=lambda writer: writer.name)
+def test_a_long_job_takes_little_more_memory_than_a_short_one(
+    job: Job, writer: Writer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is held while a file is written, against the size of the file."""
+    monkeypatch.setattr(chunks, "_CHUNK", 10_000)  # filled by both
+    record = sample.with_layout(job.signs[0], job.signs[0].layout, VERDICTS)
+    measure_writing(replace(job, signs=(record,)), writer)  # what is made once, whatever the job
+    short, long = (measure_writing(replace(job, signs=(record,) * count), writer) for count in (150, 600))
+    assert long[0] - short[0] > 200_000
+    assert long[1] - short[1] < (long[0] - short[0]) / 10
+
+
+def measure_writing(job: Job, writer: Writer) -> tuple[int, int]:
+    """Bytes of the writer's one file, and the most memory in use while it is made."""
+    (file,) = writer.render(job)
+    tracemalloc.start()
+    try:
+        size = sum(len(chunk) for chunk in file.chunks())
+        return size, tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+
+
+@pytest.mark.parametrize("writer", WRITERS, ids=lambda writer: writer.name)
+def test_a_file_that_is_made_while_it_is_written_can_be_made_again(job: Job, writer: Writer) -> None:
+    for file in writer.render(job):
+        assert b"".join(file.chunks()) == file.data

@@ -61,6 +61,14 @@ def test_squeezed_bytes_come_back_with_their_size_and_checksum() -> None:
     squeezed, data = Squeezed(iter(pieces)), b"".join(pieces)
     assert b"".join(squeezed) == b"".join(squeezed) == data
     assert (squeezed.size, squeezed.crc) == (len(data), zlib.crc32(data))
+    assert max(map(len, squeezed)) <= 1 << 16
+
+
+@pytest.mark.parametrize("size", [0, 1, 65_535, 65_536, 65_537, 5_000_001])
+def test_squeezed_bytes_that_repeat_swell_a_piece_at_a_time(size: int) -> None:
+    squeezed = Squeezed([bytes(size)])
+    assert b"".join(squeezed) == bytes(size)
+    assert max(map(len, squeezed)) <= 1 << 16
 
 
 @pytest.mark.parametrize(
