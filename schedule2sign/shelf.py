@@ -1,5 +1,6 @@
 """Made signs put away while a job is worked on: packed in a file without a name, opened when they are drawn."""
 
+import json
 import marshal
 import os
 import re
@@ -39,14 +40,14 @@ class Shelf:
         self._file: int | None = None
         self._open: OrderedDict[int, MadeSign] = OrderedDict()
 
-    def put(self, packed: bytes) -> "Shelved":
-        """Put a made sign away.
+    def put(self, packed: bytes, *, is_text: bool = False) -> "Shelved":
+        """Put a made sign away: as `pack` gives it, or as the text that an earlier run left.
 
         Raises:
             InputError: the disk for temporary files refuses.
         """
         data = memoryview(packed)
-        place = Shelved(self, self._end, len(data))
+        place = Shelved(self, self._end, len(data), is_text)
         try:
             if self._file is None:
                 with tempfile.TemporaryFile() as file:
@@ -88,30 +89,32 @@ class Shelf:
         """These are the ones to share where equal ones come."""
         self._known.update((value, value) for value in values)
 
-    def open(self, start: int, size: int) -> MadeSign:
+    def open(self, place: "Shelved") -> MadeSign:
         """A sign; those asked for last stay open."""
+        start = place.start
         found = self._open.pop(start, None)
         if found is None:
-            found = self._unpack(self.read(start, size))
+            found = self._unpack(place)
             if len(self._open) >= self._most_open:
                 self._open.popitem(last=False)
         self._open[start] = found
         return found
 
-    def _unpack(self, packed: bytes) -> MadeSign:
+    def _unpack(self, place: "Shelved") -> MadeSign:
+        packed = self.read(place)
         try:
-            found = from_form(unpack(packed), self.common)
+            found = from_form(json.loads(packed) if place.is_text else unpack(packed), self.common)
         except (ValueError, EOFError, KeyError, IndexError, TypeError, AttributeError, RecursionError) as error:
             raise InputError(_FOREIGN) from error
         if not isinstance(found, MadeSign):
             raise InputError(_FOREIGN)
         return found
 
-    def read(self, start: int, size: int) -> bytes:
+    def read(self, place: "Shelved") -> bytes:
         """A sign as it was put away."""
-        data = os.pread(self._file, size, start) if self._file is not None else b""
-        if len(data) != size:
-            raise ValueError(f"{size} bytes were put away and {len(data)} are left")
+        data = os.pread(self._file, place.size, place.start) if self._file is not None else b""
+        if len(data) != place.size:
+            raise ValueError(f"{place.size} bytes were put away and {len(data)} are left")
         return data
 
     def __del__(self) -> None:
@@ -126,9 +129,10 @@ class Shelved:
     shelf: Shelf
     start: int
     size: int
+    is_text: bool
 
     def open(self) -> MadeSign:
-        return self.shelf.open(self.start, self.size)
+        return self.shelf.open(self)
 
 
 def pack(form: Any) -> bytes:
@@ -151,7 +155,8 @@ def written_out(holder: Holder, common: Common) -> str:
         return to_text(holder.made, common)
     if not isinstance(holder, Shelved):
         raise TypeError(f"what a {type(holder).__name__} holds cannot be written out")
-    text = form_text(unpack(holder.shelf.read(holder.start, holder.size)))
+    packed = holder.shelf.read(holder)
+    text = packed.decode("ascii") if holder.is_text else form_text(unpack(packed))
     copy_common(text, holder.shelf.common, common)
     return text
 
