@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from io import FileIO
+from mmap import ACCESS_READ, mmap
 from pathlib import Path
 
 from schedule2sign.errors import InputError
@@ -19,6 +20,7 @@ from schedule2sign.writers.exchange import exchange, flush_disk
 
 CHECKSUMS = "SHA256SUMS"  # as `sha256sum -c SHA256SUMS` reads it
 _TRIES = 10
+_LONG = 1_000_000  # bytes
 
 
 def commit(files: Iterable[OutFile], out: Path) -> str:
@@ -196,12 +198,20 @@ def _refuse_foreign(out: Path) -> None:
 def written_sums(out: Path) -> dict[str, str]:
     """SHA-256 of every file that an earlier run wrote into `out`, by its path; none where the folder is not ours."""
     try:
-        record = json.loads((out / manifest.PATH).read_text(encoding="utf-8"))
-        ours = record["tool"]["name"] == manifest.TOOL
+        ours = _is_ours(out / manifest.PATH)
         lines = (out / CHECKSUMS).read_text(encoding="utf-8").splitlines()
     except (FileNotFoundError, NotADirectoryError, IsADirectoryError, ValueError, KeyError, TypeError):
         return {}
     return {path: digest for digest, _, path in (line.partition("  ") for line in lines)} if ours else {}
+
+
+def _is_ours(path: Path) -> bool:
+    """Whether a manifest is of this program; a long one is not loaded for that."""
+    if path.stat().st_size < _LONG:
+        return bool(json.loads(path.read_text(encoding="utf-8"))["tool"]["name"] == manifest.TOOL)
+    # A line that starts so is a member of the whole document: within a text there is no line break.
+    with path.open("rb") as file, mmap(file.fileno(), 0, access=ACCESS_READ) as data:
+        return data.find(b'\n  "tool": {\n    "name": "%s"' % manifest.TOOL.encode()) >= 0
 
 
 def _claim(staging: Path, out: Path) -> int:

@@ -282,3 +282,12 @@ def test_what_is_written_is_forced_to_the_disk_before_the_folder_gets_its_name(
     if sys.platform == "linux" and exchange_module._linux() >= (5, 8):
         with pytest.raises(FileNotFoundError):
             exchange_module.flush_disk(tmp_path / "missing")
+
+
+@pytest.mark.parametrize("name", ["schedule2sign", "another"])
+def test_a_long_record_is_known_without_being_loaded(name: str, tmp_path: Path) -> None:
+    record = {"flags": ['\n  "tool": {\n    "name": "schedule2sign"'] * 30_000, "tool": {"name": name}, "waivers": []}
+    (tmp_path / "manifest.json").write_text(json.dumps(record, indent=2, sort_keys=True), encoding="utf-8")
+    (tmp_path / CHECKSUMS).write_text(f"{'0' * 64}  signs/a.dxf\n", encoding="utf-8")
+    assert (tmp_path / "manifest.json").stat().st_size > 1_000_000
+    assert bool(commit_module.written_sums(tmp_path)) is (name == "schedule2sign")
