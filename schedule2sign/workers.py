@@ -12,6 +12,8 @@ from multiprocessing.connection import wait as wait_for
 from typing import Any, TypeVar
 
 T = TypeVar("T")
+Progress = Callable[[str, int, int], None]  # what is done now, how many of how many
+MANY_SIGNS = 100  # fewer are worked on before a second process has started
 _AHEAD = 2  # pieces a worker is given before its answers are taken: bounds what waits in memory
 _SELDOM = 20_000  # new objects before the collector looks for cycles
 _work: Callable[[int], Any] | None = None  # set before the fork, so that nothing of it is sent

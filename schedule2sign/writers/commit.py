@@ -5,8 +5,7 @@ import hashlib
 import json
 import os
 import shutil
-import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from io import FileIO
@@ -17,6 +16,7 @@ from schedule2sign.errors import InputError
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.writers import manifest
 from schedule2sign.writers.exchange import exchange, flush_disk
+from schedule2sign.writers.outpaths import OutPaths, check_path
 
 CHECKSUMS = "SHA256SUMS"  # as `sha256sum -c SHA256SUMS` reads it
 _TRIES = 10
@@ -49,8 +49,8 @@ class Place:
     def __init__(self, staging: Path, out: Path, found: str) -> None:
         self.found = found
         self._staging, self._out = staging, out
-        self._paths = _Paths()
-        self._sums: list[str] = []
+        self._paths = OutPaths()
+        self._sums: dict[str, bytes] = {}
 
     def put(self, file: OutFile) -> Written:
         """Write a file; in any process that was forked from the one that has the folder.
@@ -85,18 +85,25 @@ class Place:
             ValueError: its path is that of another on a disk that ignores case (our bug).
         """
         self._paths.add(written.path)
-        self._sums.append(f"{written.sha256}  {written.path}\n")
+        self._sums[written.path] = bytes.fromhex(written.sha256)
 
-    def take_back(self, written: Written) -> None:
-        """Remove a file that is not to be there after all."""
-        with _disk_errors(self._out):
-            (self._staging / written.path).unlink()
+    def __contains__(self, path: object) -> bool:
+        return path in self._sums
+
+    def keep_only(self, paths: Container[str]) -> None:
+        """Remove the files counted in whose paths are not among these."""
+        for path in [path for path in self._sums if path not in paths]:
+            with _disk_errors(self._out):
+                (self._staging / path).unlink()
+            self._paths.remove(path)
+            del self._sums[path]
 
     def finish(self) -> None:
         """Add the list of checksums and force all to the disk."""
         self._paths.add(CHECKSUMS)
+        lines = (f"{digest.hex()}  {path}\n" for path, digest in sorted(self._sums.items()))
         with _disk_errors(self._out):
-            _write(self._staging / CHECKSUMS, "".join(sorted(self._sums, key=lambda line: line[66:])).encode())
+            _write(self._staging / CHECKSUMS, "".join(lines).encode())
             if not flush_disk(self._staging):
                 # All are written before the first is forced to the disk: one flush then serves most of them.
                 for path in sorted(self._staging.rglob("*")):
@@ -252,18 +259,6 @@ def _clear(staging: Path, out: Path) -> str:
     return f"An earlier run into {out} was killed; what it left unfinished is removed. The folder itself was whole."
 
 
-def check_path(path: str) -> list[str]:
-    """The parts of a plain path inside the folder.
-
-    Raises:
-        ValueError: it is none (our bug).
-    """
-    parts = path.split("/")
-    if not all(parts) or {".", ".."} & set(parts) or "\\" in path or "\0" in path:
-        raise ValueError(f"the output path {path!r} is not a plain path inside the folder")
-    return parts
-
-
 def _write(path: Path, data: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(data)
@@ -296,23 +291,3 @@ def _swap(staging: Path, out: Path, aside: Path) -> None:
         raise
     _force(out.parent)
     shutil.rmtree(aside, ignore_errors=True)
-
-
-class _Paths:
-    """Paths taken so far, compared as a disk does that ignores case and Unicode composition."""
-
-    def __init__(self) -> None:
-        self._spelling: dict[str, str] = {}
-        self._files: set[str] = set()
-
-    def add(self, path: str) -> None:
-        parts = check_path(path)
-        for depth in range(1, len(parts) + 1):
-            prefix, is_file = "/".join(parts[:depth]), depth == len(parts)
-            folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", prefix).casefold())
-            known = self._spelling.get(folded)
-            if known is not None and (known != prefix or is_file or folded in self._files):
-                raise ValueError(f"the output paths {known!r} and {path!r} are one on some disks")
-            self._spelling[folded] = prefix
-            if is_file:
-                self._files.add(folded)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from schedule2sign import pipeline
+from schedule2sign import desk, output
 from schedule2sign.cli.main import main
 from schedule2sign.model.settings import Settings
 from schedule2sign.pipeline import build_job, write_job
@@ -49,8 +49,9 @@ def folder_sums(folder: Path) -> dict[str, str]:
 @pytest.fixture(autouse=True)
 def _few_are_many(monkeypatch: pytest.MonkeyPatch) -> None:
     """Small jobs are left to one process; here a small one stands for a large one."""
-    monkeypatch.setattr(pipeline, "_MANY_SIGNS", 10)
-    monkeypatch.setattr(pipeline, "_GROUP", 5)
+    monkeypatch.setattr(desk, "MANY_SIGNS", 10)
+    monkeypatch.setattr(output, "MANY_SIGNS", 10)
+    monkeypatch.setattr(desk, "_GROUP", 5)
 
 
 @pytest.fixture(scope="module")

@@ -1,0 +1,76 @@
+"""Every document of a job into the output folder: rendered and written by one process or several."""
+
+from collections.abc import Container, Iterator, Sequence
+from functools import partial
+from pathlib import Path
+
+from schedule2sign.keeping import KeptFiles, find_files
+from schedule2sign.model.job import Imprint, Job, SignRecord
+from schedule2sign.model.outfile import OutFile
+from schedule2sign.workers import MANY_SIGNS, Progress, growing, scatter, settled
+from schedule2sign.writers.commit import Place
+from schedule2sign.writers.protocol import Drawing, Drawings, InPortions, Portion, SignFiles, Writer
+from schedule2sign.writers.released import production_path
+
+_FEW = 32  # signs whose files are written at a time
+
+
+@growing()
+def write_documents(
+    job: Job, place: Place, writers: Sequence[Writer], earlier: Sequence[Path], progress: Progress, workers: int
+) -> None:
+    """Every document into its place, but for what is drawn already; of that only what the job releases.
+
+    Args:
+        earlier: output folders of earlier runs, whose production files are taken over where they would be the same.
+    """
+    place.keep_only({path for record in job.signs for path in record.files})
+    kept = find_files(earlier)
+    with settled():
+        portions = list(_portions(job, writers, kept, place))
+        hands = workers if len(job.signs) >= MANY_SIGNS else 1
+        # Who renders a file writes it: nothing that long goes from one process to another.
+        done = scatter(lambda index: [place.put(file) for file in portions[index]()], len(portions), hands)
+        for count, (_, files) in enumerate(done, start=1):
+            for file in files:
+                place.add(file)
+            progress("writing", count, len(portions))
+
+
+def _portions(job: Job, writers: Sequence[Writer], kept: KeptFiles, drawn: Container[str]) -> Iterator[Portion]:
+    """What is rendered, in pieces that can be rendered at the same time."""
+    of_signs: list[SignFiles] = []
+    for writer in writers:
+        if isinstance(writer, SignFiles):
+            of_signs.append(writer)
+        elif isinstance(writer, Drawings):
+            yield from (partial(_write_drawing, drawing, kept) for drawing in writer.drawings(job))
+        elif isinstance(writer, InPortions):
+            yield from writer.portions(job)
+        else:
+            yield partial(writer.render, job)
+    # Who has fetched the geometry of some signs draws all their files.
+    left = [record for record in job.signs if record.files and not all(path in drawn for path in record.files)]
+    for first in range(0, len(left), _FEW):
+        yield partial(_write_signs, of_signs, left[first : first + _FEW], job.imprint, kept)
+
+
+def _write_drawing(drawing: Drawing, kept: KeptFiles) -> Iterator[OutFile]:
+    data = kept.take(drawing.path, drawing.recipe)
+    yield OutFile(drawing.path, data) if data is not None else drawing.render()
+
+
+def _write_signs(
+    writers: Sequence[SignFiles], records: Sequence[SignRecord], imprint: Imprint, kept: KeptFiles
+) -> Iterator[OutFile]:
+    """The files of some released signs: those that would be the same are taken over, the others drawn."""
+    for writer in writers:
+        left = []
+        for record in records:
+            path = production_path(record, writer.suffix)
+            data = kept.take(path, writer.recipe(record, imprint))
+            if data is None:
+                left.append(record)
+            else:
+                yield OutFile(path, data)
+        yield from writer.draw(left, imprint)
