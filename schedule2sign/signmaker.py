@@ -30,9 +30,9 @@ from schedule2sign.model.source import Source
 from schedule2sign.production.cutwidth import plan_cut
 from schedule2sign.production.keys import nest_keys
 from schedule2sign.production.machining import raised_height_mm
-from schedule2sign.production.plan import check_for_bench, plan_sign, study_sign
 from schedule2sign.production.plate import describe_plate
 from schedule2sign.production.process import load_process
+from schedule2sign.production.signplan import check_for_bench, plan_sign, study_sign
 from schedule2sign.resources import templates_folder
 from schedule2sign.rules.engine import check_sign, flag_verdicts
 from schedule2sign.rules.margins import find_close

@@ -26,9 +26,9 @@ from schedule2sign.model.shape import (
 )
 from schedule2sign.model.sign import Decision, Message, Role, RowOutcome, Side, SignRequest
 from schedule2sign.model.source import Source
-from schedule2sign.production.plan import plan_sign
 from schedule2sign.production.plate import describe_plate
 from schedule2sign.production.process import load_process
+from schedule2sign.production.signplan import plan_sign
 
 FILE, SHEET = "harbor-hall-doors.xlsx", "DOORS"
 # The middle of each range of ADA 2010 Table 703.3.1, in mm.

@@ -17,10 +17,11 @@ from schedule2sign.model.sign import Side
 from schedule2sign.production.cutpath import plan_edge, plan_paths
 from schedule2sign.production.cutwidth import plan_cut
 from schedule2sign.production.mounting import plan_mounting, say_side, swings_to_reader
-from schedule2sign.production.plan import check_for_bench, check_process, plan_bench
+from schedule2sign.production.plan import plan_bench
 from schedule2sign.production.plate import describe_plate
 from schedule2sign.production.process import list_processes, load_process
 from schedule2sign.production.setupsheet import CONFIRM
+from schedule2sign.production.signplan import check_for_bench, check_process
 from schedule2sign.production.takeoff import patches
 from schedule2sign.production.walking import floor_key, natural_key
 

@@ -145,7 +145,7 @@ def test_not_toml(tmp_path):
 
 def test_a_ball_that_can_make_no_dot():
     # 0.055 in is narrower than the 0.059 in base of 2010 ADA Table 703.3.1 at any depth.
-    from schedule2sign.production.plan import check_process
+    from schedule2sign.production.signplan import check_process
 
     with pytest.raises(InputError, match="cannot make a braille dot"):
         check_process(load_process(overrides={"sphere": {"diameter": "0.055 in"}}))
