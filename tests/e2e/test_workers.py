@@ -71,6 +71,19 @@ def test_any_number_of_workers_gives_the_same_bytes(
     assert folder_sums(tmp_path / "out") == alone
 
 
+def test_signs_that_are_put_away_are_written_as_those_in_hand(
+    schedule: Path, alone: dict[str, str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # A large job keeps few of its signs open, with one process too.
+    monkeypatch.setattr(desk, "MOST_IN_HAND", 0)
+    monkeypatch.setattr("schedule2sign.pipeline.MOST_IN_HAND", 0)
+    monkeypatch.setattr("schedule2sign.shelf._OPEN", 1)
+    job = build_job([schedule], Settings())
+    assert {type(sign.work.holder).__name__ for sign in job.signs} <= {"Shelved", "NoneType"}
+    write_job(job, tmp_path / "out")
+    assert folder_sums(tmp_path / "out") == alone
+
+
 def test_a_sign_does_not_depend_on_the_signs_made_before_it(schedule: Path, tmp_path: Path) -> None:
     # Otherwise the workers' shares would show, and one row more would change the plates of other rows.
     header, *rows = schedule.read_text(encoding="utf-8").splitlines()

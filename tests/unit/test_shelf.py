@@ -1,0 +1,141 @@
+"""Made signs put away and fetched again are what they were, for this process and for one forked from it."""
+
+import errno
+import importlib.util
+import os
+import sys
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from schedule2sign import shelf as shelf_module
+from schedule2sign.errors import InputError
+from schedule2sign.model.job import InHand, MadeSign, SignWork
+from schedule2sign.plainform import Common, from_text, to_text
+from schedule2sign.shelf import Shelf, Shelved, put_away, written_out
+
+
+@cache
+def sample() -> ModuleType:
+    path = Path(__file__).resolve().parents[1] / "golden" / "sample_job.py"
+    spec = importlib.util.spec_from_file_location("sample_job_for_shelf", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+@cache
+def made() -> tuple[MadeSign, ...]:
+    works = [sign.work for sign in sample().sample_job().signs if sign.plate is not None]
+    assert len(works) == 3
+    return tuple(_content(work.holder.open()) for work in works)
+
+
+def _content(one: MadeSign) -> MadeSign:
+    """Without what only says where the sign comes from, as the signmaker makes it."""
+    return replace(one, layout=replace(one.layout, request=replace(one.layout.request, changes=())))
+
+
+def told(signs: Iterable[MadeSign]) -> list[str]:
+    """All that is in them; an outline is equal to itself alone."""
+    return [repr(sign) for sign in signs]
+
+
+def filled(keep_open: int = 10) -> tuple[Shelf, list[Shelved]]:
+    """The sample's signs, put away by two processes of which each tells what it found to be common."""
+    shelf, places = Shelf(keep_open=keep_open), []
+    for part in (made()[:1], made()[1:]):
+        packed, common = put_away([InHand(made=one) for one in part], Common())
+        shelf.common.texts.update(common)
+        places += [shelf.put(one) for one in packed]
+    return shelf, places
+
+
+def test_what_was_put_away_is_what_comes_back() -> None:
+    shelf, places = filled(keep_open=1)
+    for _ in range(2):  # the second time all but one have been closed since
+        assert told(place.open() for place in places) == told(made())
+    last = places[-1].open()
+    assert places[-1].open() is last
+    assert told([places[0].open()]) == told(made()[:1])
+    assert places[-1].open() is not last
+    assert shelf.common.texts
+
+
+def test_the_text_of_a_sign_is_the_same_wherever_it_lies() -> None:
+    """A later run finds the same bytes whether a sign was in hand, came from a process, or from an earlier run."""
+    _, places = filled()
+    for one, place in zip(made(), places, strict=True):
+        common, again, kept = Common(), Common(), Shelf()
+        text = written_out(InHand(made=one), common)
+        assert written_out(place, again) == text
+        kept.common.texts.update(common.texts)
+        left = kept.put(text.encode("ascii"), is_text=True)
+        third = Common()
+        assert written_out(left, third) == text
+        assert common.texts == again.texts == third.texts
+        assert told([left.open()]) == told([one])
+
+
+def test_a_process_tells_only_what_is_new_in_common() -> None:
+    common = Common()
+    _, first = put_away([InHand(made=made()[0])], common)
+    _, second = put_away([InHand(made=made()[0])], common)
+    assert first
+    assert second == {}
+
+
+def test_a_forked_process_reads_what_was_put_away_before() -> None:
+    _, places = filled()
+    child = os.fork()
+    if child == 0:
+        os._exit(0 if told(place.open() for place in places) == told(made()) else 1)
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+
+
+@pytest.mark.parametrize(
+    "text", ["[1, 2]", '["MadeSign", 1]', '["Box", 0.0, 0.0, 1.0, 1.0]', '["@", "00"]', "[", "null"], ids=repr
+)
+def test_what_no_run_of_ours_left_is_named_with_the_way_out(text: str) -> None:
+    place = Shelf().put(text.encode("ascii"), is_text=True)
+    with pytest.raises(InputError, match="--anew"):
+        place.open()
+
+
+def test_a_full_disk_for_temporary_files_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> int:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(shelf_module.os, "pwrite", full)
+    with pytest.raises(InputError, match=r"No space left on device.*TMPDIR"):
+        Shelf().put(b"a sign")
+
+
+def test_another_holder_cannot_be_written_out() -> None:
+    @dataclass(frozen=True)
+    class Other:
+        def open(self) -> MadeSign:
+            return made()[0]
+
+    with pytest.raises(TypeError, match="Other"):
+        written_out(Other(), Common())
+
+
+def test_what_is_equal_in_many_works_is_one() -> None:
+    shelf, works = Shelf(), [sign.work for sign in sample().sample_job().signs if sign.plate is not None]
+    copies = [from_text(to_text(work, common := Common()), Common(common.texts)) for work in _bare(works)]
+    shared = [shelf.share(work) for work in copies]
+    assert shared == copies
+    assert len({id(work.plate.build) for work in copies}) > len({id(work.plate.build) for work in shared}) == 1
+    assert len({id(work.plate.cell_size) for work in shared}) == 1
+
+
+def _bare(works: list[SignWork]) -> list[SignWork]:
+    return [replace(work, holder=None) for work in works]
