@@ -17,6 +17,7 @@ from schedule2sign.errors import InputError
 from schedule2sign.model.job import InHand, MadeSign, SignWork
 from schedule2sign.plainform import Common, from_text, to_text
 from schedule2sign.shelf import Shelf, Shelved, put_away, written_out
+from schedule2sign.workers import scatter
 
 
 @cache
@@ -94,10 +95,8 @@ def test_a_process_tells_only_what_is_new_in_common() -> None:
 
 def test_a_forked_process_reads_what_was_put_away_before() -> None:
     _, places = filled()
-    child = os.fork()
-    if child == 0:
-        os._exit(0 if told(place.open() for place in places) == told(made()) else 1)
-    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+    found = dict(scatter(lambda at: told([places[at].open()]), len(places), 2))
+    assert found == {at: told([one]) for at, one in enumerate(made())}
 
 
 @pytest.mark.parametrize(
