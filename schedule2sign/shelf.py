@@ -57,8 +57,9 @@ class Shelf:
                 data, self._end = data[written:], self._end + written
         except OSError as error:
             raise InputError(
-                f"The signs do not fit into the folder for temporary files ({tempfile.gettempdir()}): {error.strerror}. "
-                "Make room there, or name another folder in the environment variable TMPDIR."
+                f"The signs of so large a job are kept in a temporary file, which cannot be written: {error.strerror}. "
+                f"Make room in {tempfile.tempdir or 'the folder for temporary files'}, or name another folder in the "
+                "environment variable TMPDIR."
             ) from error
         return place
 

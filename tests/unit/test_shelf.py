@@ -2,7 +2,7 @@
 
 import errno
 import importlib.util
-import os
+import re
 import sys
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -108,12 +108,25 @@ def test_what_no_run_of_ours_left_is_named_with_the_way_out(text: str) -> None:
         place.open()
 
 
-def test_a_full_disk_for_temporary_files_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
-    def full(*_: object) -> int:
-        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+@pytest.mark.parametrize(
+    ("owner", "name", "error"),
+    [
+        ("os", "pwrite", OSError(errno.ENOSPC, "No space left on device")),
+        (
+            "tempfile",
+            "TemporaryFile",
+            FileNotFoundError(errno.ENOENT, "No usable temporary directory found in ['/tmp']"),
+        ),
+    ],
+)
+def test_a_temporary_file_that_cannot_be_written_is_named(
+    owner: str, name: str, error: OSError, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> int:
+        raise error
 
-    monkeypatch.setattr(shelf_module.os, "pwrite", full)
-    with pytest.raises(InputError, match=r"No space left on device.*TMPDIR"):
+    monkeypatch.setattr(getattr(shelf_module, owner), name, refuse)
+    with pytest.raises(InputError, match=f"{re.escape(error.strerror)}.*TMPDIR"):
         Shelf().put(b"a sign")
 
 
