@@ -9,7 +9,7 @@ from schedule2sign.model.job import Imprint, Job, SignRecord
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.workers import MANY_SIGNS, Progress, growing, scatter, settled
 from schedule2sign.writers.commit import Place
-from schedule2sign.writers.protocol import Drawing, Drawings, InPortions, Portion, SignFiles, Writer
+from schedule2sign.writers.protocol import InPortions, Keepable, KeepsFiles, Portion, SignFiles, Writer
 from schedule2sign.writers.released import production_path
 
 _FEW = 32  # signs whose files are written at a time
@@ -43,8 +43,8 @@ def _portions(job: Job, writers: Sequence[Writer], kept: KeptFiles, drawn: Conta
     for writer in writers:
         if isinstance(writer, SignFiles):
             of_signs.append(writer)
-        elif isinstance(writer, Drawings):
-            yield from (partial(_write_drawing, drawing, kept) for drawing in writer.drawings(job))
+        elif isinstance(writer, KeepsFiles):
+            yield from (partial(_write_keepable, file, kept) for file in writer.keepables(job))
         elif isinstance(writer, InPortions):
             yield from writer.portions(job)
         else:
@@ -55,9 +55,9 @@ def _portions(job: Job, writers: Sequence[Writer], kept: KeptFiles, drawn: Conta
         yield partial(_write_signs, of_signs, left[first : first + _FEW], job.imprint, kept)
 
 
-def _write_drawing(drawing: Drawing, kept: KeptFiles) -> Iterator[OutFile]:
-    data = kept.take(drawing.path, drawing.recipe)
-    yield OutFile(drawing.path, data) if data is not None else drawing.render()
+def _write_keepable(file: Keepable, kept: KeptFiles) -> Iterator[OutFile]:
+    data = kept.take(file.path, file.recipe)
+    yield OutFile(file.path, data) if data is not None else file.render()
 
 
 def _write_signs(

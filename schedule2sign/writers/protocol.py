@@ -26,7 +26,7 @@ class InPortions(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class Keepable:
     """A file that a later run takes over where it would be the same.
 
     Attributes:
@@ -39,10 +39,10 @@ class Drawing:
 
 
 @runtime_checkable
-class Drawings(Writer, Protocol):
+class KeepsFiles(Writer, Protocol):
     """A writer of files each of which may be taken over."""
 
-    def drawings(self, job: Job) -> Iterator[Drawing]: ...
+    def keepables(self, job: Job) -> Iterator[Keepable]: ...
 
 
 @runtime_checkable

@@ -65,7 +65,7 @@ def _render_drawings(job: Job) -> Iterator[OutFile]:
         for kind in _KINDS
         if (recipe := kind.recipe(record, imprint))
     }
-    recipes |= {drawing.path: drawing.recipe for drawing in Sheets().drawings(job) if drawing.recipe}
+    recipes |= {sheet.path: sheet.recipe for sheet in Sheets().keepables(job) if sheet.recipe}
     yield _packed(DRAWINGS, _json(recipes))
 
 

@@ -37,18 +37,16 @@ from schedule2sign.writers.drawing import (
     VISUAL_TEXT,
     WINDOW,
     Circles,
+    Drawing,
     Shape,
     box_ring,
     circles_at,
     draw_plate,
 )
-from schedule2sign.writers.drawing import (
-    Drawing as Plan,
-)
 from schedule2sign.writers.dxf import Strokes, render_dxf
 from schedule2sign.writers.inches import STEPS, steps_of
 from schedule2sign.writers.numbers import inch_text
-from schedule2sign.writers.protocol import Drawing
+from schedule2sign.writers.protocol import Keepable
 from schedule2sign.writers.released import recipe_of, released
 from schedule2sign.writers.rings import split_paths
 from schedule2sign.writers.strokes import write_strokes
@@ -81,9 +79,9 @@ class Sheets:
     name = "sheets"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        return (drawing.render() for drawing in self.drawings(job))
+        return (file.render() for file in self.keepables(job))
 
-    def drawings(self, job: Job) -> Iterator[Drawing]:
+    def keepables(self, job: Job) -> Iterator[Keepable]:
         bench = job.bench
         if bench is None:
             return
@@ -97,7 +95,7 @@ class Sheets:
                     signs = [records[plate.like] for plate in sheet.plates]
                     notes = tuple(say(job, bench, sheet, len(nest.sheets)))
                     recipe = recipe_of([record.work for record in signs], repr(sheet), *notes)
-                    yield Drawing(sheet_path(sheet), recipe, partial(render, bench, sheet, notes, signs))
+                    yield Keepable(sheet_path(sheet), recipe, partial(render, bench, sheet, notes, signs))
 
 
 def _render_sheet(bench: BenchPlan, sheet: NestedSheet, notes: Sequence[str], records: Sequence[SignRecord]) -> OutFile:
@@ -147,7 +145,7 @@ def _cut_of(record: SignRecord, layout: SignLayout) -> SignCut:
 
 
 def _draw_flat(
-    parts: Sequence[tuple[PlacedPlate, Sequence[Box]]], drawings: Sequence[Plan]
+    parts: Sequence[tuple[PlacedPlate, Sequence[Box]]], drawings: Sequence[Drawing]
 ) -> Iterator[tuple[list[Shape], list[Circles]]]:
     """What is drawn of each plate where it lies, and its patches; of a spare blank the edge alone."""
     shapes, holes, boxes, points = [], [], [], []
