@@ -7,17 +7,23 @@ import re
 import sys
 import tempfile
 from collections import OrderedDict
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import islice
-from typing import Any
+from typing import Any, TypeVar
 
 from schedule2sign.errors import InputError
-from schedule2sign.model.job import Holder, InHand, MadeSign, SignWork
+from schedule2sign.model.bench import SignCut
+from schedule2sign.model.job import Holder, InHand, Made, MadeSign, SignWork
 from schedule2sign.model.plate import Close
+from schedule2sign.model.rule import Verdict
+from schedule2sign.model.shape import SignLayout
 from schedule2sign.plainform import Common, form_text, from_form, to_form, to_text
 
 _OPEN = 1000  # signs that stay open
+_Part = TypeVar("_Part")
 # What this run put away can be read; the checksums of an earlier run's folder say only that it is unchanged.
 _FOREIGN = (
     "What an earlier run left for this one (folder rebuild in its output) was not written by this program. "
@@ -38,7 +44,7 @@ class Shelf:
         self._known: dict[Any, Any] = {}
         self._end = 0
         self._file: int | None = None
-        self._open: OrderedDict[int, MadeSign] = OrderedDict()
+        self._open: OrderedDict[int, Made] = OrderedDict()
 
     def put(self, packed: bytes, *, is_text: bool = False) -> "Shelved":
         """Put a made sign away: as `pack` gives it, or as the text that an earlier run left.
@@ -90,7 +96,7 @@ class Shelf:
         """These are the ones to share where equal ones come."""
         self._known.update((value, value) for value in values)
 
-    def open(self, place: "Shelved") -> MadeSign:
+    def open(self, place: "Shelved") -> Made:
         """A sign; those asked for last stay open."""
         start = place.start
         found = self._open.pop(start, None)
@@ -101,15 +107,13 @@ class Shelf:
         self._open[start] = found
         return found
 
-    def _unpack(self, place: "Shelved") -> MadeSign:
+    def _unpack(self, place: "Shelved") -> Made:
         packed = self.read(place)
-        try:
-            found = from_form(json.loads(packed) if place.is_text else unpack(packed), self.common)
-        except (ValueError, EOFError, KeyError, IndexError, TypeError, AttributeError, RecursionError) as error:
-            raise InputError(_FOREIGN) from error
-        if not isinstance(found, MadeSign):
-            raise InputError(_FOREIGN)
-        return found
+        with _ours():
+            name, layout, verdicts, cut = json.loads(packed) if place.is_text else unpack(packed)
+            if name != MadeSign.__name__:
+                raise ValueError(f"a {name} lies where a made sign should")
+        return _Opened(self.common, layout, verdicts, cut)
 
     def read(self, place: "Shelved") -> bytes:
         """A sign as it was put away."""
@@ -123,6 +127,41 @@ class Shelf:
             os.close(self._file)
 
 
+class _Opened:
+    """A sign as it was put away, each part read when it is first asked for: no document needs all of them."""
+
+    def __init__(self, common: Common, layout: Any, verdicts: Any, cut: Any) -> None:
+        self._common, self._layout, self._verdicts, self._cut = common, layout, verdicts, cut
+
+    @cached_property
+    def layout(self) -> SignLayout:
+        return self._read(self._layout, SignLayout)
+
+    @cached_property
+    def verdicts(self) -> tuple[Verdict, ...]:
+        return self._read(self._verdicts, tuple)
+
+    @cached_property
+    def cut(self) -> SignCut | None:
+        return None if self._cut is None else self._read(self._cut, SignCut)
+
+    def _read(self, form: Any, kind: type[_Part]) -> _Part:
+        with _ours():
+            found = from_form(form, self._common)
+            if not isinstance(found, kind):
+                raise TypeError(f"a {type(found).__name__} lies where a {kind.__name__} should")
+            return found
+
+
+@contextmanager
+def _ours() -> Iterator[None]:
+    """What cannot be read was not written by this program."""
+    try:
+        yield
+    except (ValueError, EOFError, KeyError, IndexError, TypeError, AttributeError, RecursionError) as error:
+        raise InputError(_FOREIGN) from error
+
+
 @dataclass(frozen=True, slots=True)
 class Shelved:
     """A made sign that lies on a shelf."""
@@ -132,7 +171,7 @@ class Shelved:
     size: int
     is_text: bool
 
-    def open(self) -> MadeSign:
+    def open(self) -> Made:
         return self.shelf.open(self)
 
 

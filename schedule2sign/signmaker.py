@@ -141,7 +141,9 @@ class SignMaker:
             raise ValueError("a sign without a layout is released")
         made = work.holder.open()
         cut = plan_sign(made.layout, self.process)
-        return replace(work, cutting=cut.cutting, holder=InHand(made=replace(made, cut=cut)))
+        return replace(
+            work, cutting=cut.cutting, holder=InHand(made=MadeSign(layout=made.layout, verdicts=made.verdicts, cut=cut))
+        )
 
     def _translate(self, request: SignRequest) -> tuple[BrailleLine, ...]:
         return tuple(self.translator.translate(message.text, message.code) for message in request.messages)

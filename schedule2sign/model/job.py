@@ -37,10 +37,23 @@ class MadeSign:
     cut: SignCut | None
 
 
+class Made(Protocol):
+    """A made sign, of which each part may be fetched when it is asked for."""
+
+    @property
+    def layout(self) -> SignLayout: ...
+
+    @property
+    def verdicts(self) -> tuple[Verdict, ...]: ...
+
+    @property
+    def cut(self) -> SignCut | None: ...
+
+
 class Holder(Protocol):
     """Has a made sign, or knows where it lies."""
 
-    def open(self) -> MadeSign: ...
+    def open(self) -> Made: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

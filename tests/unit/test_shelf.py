@@ -14,7 +14,7 @@ import pytest
 
 from schedule2sign import shelf as shelf_module
 from schedule2sign.errors import InputError
-from schedule2sign.model.job import InHand, MadeSign, SignWork
+from schedule2sign.model.job import InHand, Made, MadeSign, SignWork
 from schedule2sign.plainform import Common, from_text, to_text
 from schedule2sign.shelf import Shelf, Shelved, put_away, written_out
 from schedule2sign.workers import scatter
@@ -44,9 +44,9 @@ def _content(one: MadeSign) -> MadeSign:
     return replace(one, layout=replace(one.layout, request=replace(one.layout.request, changes=())))
 
 
-def told(signs: Iterable[MadeSign]) -> list[str]:
+def told(signs: Iterable[Made]) -> list[str]:
     """All that is in them; an outline is equal to itself alone."""
-    return [repr(sign) for sign in signs]
+    return [repr((sign.layout, sign.verdicts, sign.cut)) for sign in signs]
 
 
 def filled(keep_open: int = 10) -> tuple[Shelf, list[Shelved]]:
@@ -106,6 +106,14 @@ def test_what_no_run_of_ours_left_is_named_with_the_way_out(text: str) -> None:
     place = Shelf().put(text.encode("ascii"), is_text=True)
     with pytest.raises(InputError, match="--anew"):
         place.open()
+
+
+@pytest.mark.parametrize("part", ["layout", "verdicts", "cut"])
+def test_a_part_that_is_none_is_named_when_it_is_asked_for(part: str) -> None:
+    place = Shelf().put(b'["MadeSign",["Box",0.0,0.0,1.0,1.0],1,["Plate"]]', is_text=True)
+    opened = place.open()
+    with pytest.raises(InputError, match="--anew"):
+        getattr(opened, part)
 
 
 @pytest.mark.parametrize(
