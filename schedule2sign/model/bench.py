@@ -3,8 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
-from typing import Any, Protocol
+from typing import Protocol
 
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.paper import Mounting, Paper
@@ -91,9 +90,6 @@ class CutPath:
     x_mm: float = 0.0
     y_mm: float = 0.0
 
-    def __reduce__(self) -> tuple[Any, ...]:
-        return share_path, (self.kind, self.part, self.local, self.length_mm, self.start_on, self.x_mm, self.y_mm)
-
     @property
     def ring(self) -> Ring:
         """The ring where it is cut."""
@@ -103,20 +99,6 @@ class CutPath:
     def start(self) -> Point:
         """Where the cutter goes down."""
         return self.local[0][0] + self.x_mm, self.local[0][1] + self.y_mm
-
-
-def share_path(
-    kind: PathKind, part: str, local: Ring, length_mm: float, start_on: StartOn, x_mm: float, y_mm: float
-) -> CutPath:
-    """The path with the one ring of these points, wherever they come from."""
-    return CutPath(
-        kind=kind, part=part, local=_share(local), length_mm=length_mm, start_on=start_on, x_mm=x_mm, y_mm=y_mm
-    )
-
-
-@lru_cache(maxsize=4096)
-def _share(ring: Ring) -> Ring:
-    return ring
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Protocol
+from typing import Protocol
 
 from schedule2sign.model.braille import BrailleLine, CellSize
 from schedule2sign.model.flag import Flag
@@ -50,9 +50,6 @@ class Outline:
     height_mm: float
     rings: tuple[Ring, ...]
     box: Box
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return share_outline, (self.char, self.height_mm, self.rings, self.box)
 
 
 @cache

@@ -76,7 +76,7 @@ class Place:
                 path.parent.mkdir(parents=True, exist_ok=True)
                 return path.open("xb", buffering=0)
             except (FileExistsError, NotADirectoryError, IsADirectoryError) as error:
-                raise ValueError(f"the output path {name!r} is taken") from error
+                raise ValueError(f"the output path {name!r} and another are one on some disks") from error
 
     def add(self, written: Written) -> None:
         """Count a written file in; what is not counted is no part of the folder's list.

@@ -116,7 +116,7 @@ def test_a_path_that_leaves_the_folder_is_our_bug(tmp_path: Path, path: str) -> 
     ],
 )
 def test_paths_that_are_one_on_some_disks_are_our_bug(tmp_path: Path, first: str, second: str) -> None:
-    with pytest.raises(ValueError, match=r"one on some disks|is taken"):
+    with pytest.raises(ValueError, match="one on some disks"):
         commit(run_of(first, second), tmp_path / "out")
     assert list(tmp_path.iterdir()) == []
 
