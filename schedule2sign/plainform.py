@@ -197,6 +197,8 @@ def _take(form: Form, common: Common) -> Any:
 @cache
 def _reader(head: str) -> Callable[[list[Any], Common], Any]:
     """What reads a form that starts so."""
+    if not isinstance(head, str):
+        raise TypeError(f"a form starts with {head!r}, which names nothing")
     if head == _COMMON:
         return lambda form, common: common.take(form[1])
     if head == _BYTES:
