@@ -4,22 +4,27 @@ import gzip
 import hashlib
 import io
 import json
+import os
 import zlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from io import FileIO
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from schedule2sign.fingerprint import digest_of
 from schedule2sign.model.job import SignWork
+from schedule2sign.model.outfile import KeptFile
 from schedule2sign.plainform import Common, from_text
 from schedule2sign.shelf import Shelf, copy_common
 from schedule2sign.writers.commit import written_sums
-from schedule2sign.writers.rebuild import DRAWINGS, WORKS
+from schedule2sign.writers.pieces import Facts, Piece
+from schedule2sign.writers.rebuild import DRAWINGS, WORKS, pieces_path
 
 # All that a file which no run of this program wrote could make of the reading; whatever it is, the signs are made anew.
 _DAMAGE = (EOFError, zlib.error, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError)
 _MOST_BYTES = 64_000_000  # unpacked: several times what the largest job writes into one file
+_CHUNK = 1 << 17
 _Content = TypeVar("_Content")
 
 
@@ -59,29 +64,93 @@ def read_works(folders: Sequence[Path], made_with: str, shelf: Shelf) -> dict[st
 
 @dataclass(frozen=True, slots=True)
 class KeptFiles:
-    """Production files of earlier runs: the recipe and the checksum of each, by folder and path."""
+    """Production files and documents of earlier runs, each with what it was made of."""
 
     _known: tuple[tuple[Path, dict[str, str], dict[str, str]], ...]
 
-    def take(self, path: str, recipe: str) -> bytes | None:
+    def find(self, path: str, recipe: str) -> KeptFile | None:
         """The file as it would be written now; None where it must be made, or was changed since."""
         for folder, recipes, sums in self._known:
-            if recipe and recipes.get(path) == recipe:
-                data = _bytes_of(folder / path, sums.get(path, ""))
-                if data is not None:
-                    return data
+            if recipe and recipes.get(path) == recipe and _is_whole(folder / path, sums.get(path, "")):
+                return KeptFile(path, folder / path, sums[path])
         return None
+
+    def open(self, path: str) -> "KeptPieces":
+        """The pieces of a document; none where it was changed since."""
+        pieces = KeptPieces()
+        for folder, _, sums in self._known:
+            record = _read_plain(folder / pieces_path(path), sums.get(pieces_path(path), ""))
+            if record is not None and _is_whole(folder / path, sums.get(path, "")):
+                pieces.add(folder / path, record)
+        return pieces
+
+
+class KeptPieces:
+    """Pieces of one document as earlier runs wrote it."""
+
+    def __init__(self) -> None:
+        self._places: dict[str, tuple[int, int, int, Facts]] = {}
+        self._files: list[FileIO] = []
+
+    def add(self, path: Path, record: dict[str, Any]) -> None:
+        """A document and the record of its pieces."""
+        try:
+            facts = record["facts"]
+            rows = zip(record["recipes"], record["begins"], record["ends"], strict=True)
+            file = len(self._files)
+            found = {
+                recipe: (file, begin, end - begin, facts.get(str(number)))
+                for number, (recipe, begin, end) in enumerate(rows)
+            }
+            self._files.append(path.open("rb", buffering=0))
+        except (OSError, *_DAMAGE):
+            return
+        self._places = {**found, **self._places}
+
+    def find(self, recipe: str) -> Piece | None:
+        """The piece with this recipe."""
+        place = self._places.get(recipe)
+        if place is None:
+            return None
+        file, begin, size, facts = place
+        data = os.pread(self._files[file].fileno(), size, begin)
+        return Piece(data, recipe, facts) if len(data) == size else None
 
 
 def find_files(folders: Sequence[Path]) -> KeptFiles:
-    """The production files of these output folders that a run may take over."""
+    """The production files and documents of these output folders that a run may take over."""
     known = []
-    for folder in folders:
-        sums = written_sums(folder)
-        recipes = _read(folder / DRAWINGS, sums.get(DRAWINGS, ""), lambda text: dict(json.loads(text).items()))
-        if recipes:
-            known.append((folder, recipes, sums))
+    for folder in (folder.resolve() for folder in folders):
+        if sums := written_sums(folder):
+            recipes = _read(folder / DRAWINGS, sums.get(DRAWINGS, ""), lambda text: dict(json.loads(text).items()))
+            known.append((folder, recipes or {}, sums))
     return KeptFiles(tuple(known))
+
+
+def _is_whole(path: Path, digest: str) -> bool:
+    """Whether the file is there just as it was written; a long one is not held for that."""
+    found = hashlib.sha256()
+    try:
+        # A link somebody put in its place is not what was written.
+        with open(path, "rb", buffering=0, opener=_no_link) as file:
+            while data := file.read(_CHUNK):
+                found.update(data)
+    except OSError:
+        return False
+    return found.hexdigest() == digest
+
+
+def _no_link(path: str, flags: int) -> int:
+    return os.open(path, flags | os.O_NOFOLLOW)
+
+
+def _read_plain(path: Path, digest: str) -> dict[str, Any] | None:
+    data = _bytes_of(path, digest)
+    try:
+        found = json.loads(data) if data is not None else None
+    except ValueError:
+        return None
+    return found if isinstance(found, dict) else None
 
 
 def _read(path: Path, digest: str, content: Callable[[str], _Content]) -> _Content | None:

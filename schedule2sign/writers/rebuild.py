@@ -11,6 +11,7 @@ from schedule2sign.model.job import Job, SignWork
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.plainform import Common, to_text
 from schedule2sign.shelf import written_out
+from schedule2sign.writers.pieces import PieceRecord
 from schedule2sign.writers.protocol import Portion
 from schedule2sign.writers.released import production_path
 from schedule2sign.writers.sheets import Sheets
@@ -20,6 +21,7 @@ from schedule2sign.writers.sign_svg import SignSvg
 FOLDER = "rebuild"
 DRAWINGS = f"{FOLDER}/drawings.json.gz"  # what each production file was made of
 WORKS = f"{FOLDER}/works-"
+PIECES = f"{FOLDER}/pieces"  # what the pieces of each long document were made of
 _MANY = 100  # works in a file
 _KINDS = (SignDxf(), SignSvg())
 
@@ -67,6 +69,16 @@ def _render_drawings(job: Job) -> Iterator[OutFile]:
     }
     recipes |= {sheet.path: sheet.recipe for sheet in Sheets().keepables(job) if sheet.recipe}
     yield _packed(DRAWINGS, _json(recipes))
+
+
+def pieces_path(path: str) -> str:
+    """Where the record of a document's pieces lies."""
+    return f"{PIECES}/{path}.json"
+
+
+def render_record(path: str, record: PieceRecord) -> OutFile:
+    """What a later run needs to know of the pieces of the document with this path."""
+    return OutFile(pieces_path(path), lambda: (_json(record.plain()).encode("ascii"),))
 
 
 def _json(record: Mapping[str, object]) -> str:
