@@ -6,7 +6,8 @@ import io
 import json
 import os
 import zlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, replace
 from io import FileIO
 from pathlib import Path
@@ -75,14 +76,17 @@ class KeptFiles:
                 return KeptFile(path, folder / path, sums[path])
         return None
 
-    def open(self, path: str) -> "KeptPieces":
-        """The pieces of a document; none where it was changed since."""
-        pieces = KeptPieces()
-        for folder, _, sums in self._known:
-            record = _read_plain(folder / pieces_path(path), sums.get(pieces_path(path), ""))
-            if record is not None and _is_whole(folder / path, sums.get(path, "")):
-                pieces.add(folder / path, record)
-        return pieces
+    @contextmanager
+    def open(self, path: str) -> Iterator["KeptPieces"]:
+        """The pieces of a document, of what was not changed since."""
+        with ExitStack() as files:
+            pieces = KeptPieces()
+            for folder, _, sums in self._known:
+                record = _read_plain(folder / pieces_path(path), sums.get(pieces_path(path), ""))
+                if record is not None and _is_whole(folder / path, sums.get(path, "")):
+                    with suppress(OSError, *_DAMAGE):
+                        pieces.add(files.enter_context((folder / path).open("rb", buffering=0)), record)
+            yield pieces
 
 
 class KeptPieces:
@@ -90,21 +94,21 @@ class KeptPieces:
 
     def __init__(self) -> None:
         self._places: dict[str, tuple[int, int, int, Facts]] = {}
-        self._files: list[FileIO] = []
 
-    def add(self, path: Path, record: dict[str, Any]) -> None:
-        """A document and the record of its pieces."""
-        try:
-            facts = record["facts"]
-            rows = zip(record["recipes"], record["begins"], record["ends"], strict=True)
-            file = len(self._files)
-            found = {
-                recipe: (file, begin, end - begin, facts.get(str(number)))
-                for number, (recipe, begin, end) in enumerate(rows)
-            }
-            self._files.append(path.open("rb", buffering=0))
-        except (OSError, *_DAMAGE):
-            return
+    def add(self, file: FileIO, record: dict[str, Any]) -> None:
+        """A document and the record of its pieces; what it has is taken from the one added first.
+
+        Raises:
+            KeyError, ValueError, TypeError, AttributeError: no run of this program wrote the record.
+        """
+        number, facts = file.fileno(), record["facts"]
+        rows = list(zip(record["recipes"], record["begins"], record["ends"], strict=True))
+        if not all(0 <= begin <= end for _, begin, end in rows):
+            raise ValueError("a piece begins where no file has a byte")
+        found = {
+            recipe: (number, begin, end - begin, facts.get(str(place)))
+            for place, (recipe, begin, end) in enumerate(rows)
+        }
         self._places = {**found, **self._places}
 
     def find(self, recipe: str) -> Piece | None:
@@ -113,7 +117,7 @@ class KeptPieces:
         if place is None:
             return None
         file, begin, size, facts = place
-        data = os.pread(self._files[file].fileno(), size, begin)
+        data = os.pread(file, size, begin)
         return Piece(data, recipe, facts) if len(data) == size else None
 
 

@@ -65,8 +65,9 @@ def _portions(
 
 def _write_pieces(document: PieceDocument, kept: KeptFiles) -> Iterator[OutFile]:
     """The document, and then what a later run needs to know of its pieces."""
-    record, earlier = PieceRecord(), kept.open(document.path)
-    yield OutFile(document.path, lambda: in_chunks(record.follow(document.pieces(earlier))))
+    record = PieceRecord()
+    with kept.open(document.path) as earlier:
+        yield OutFile(document.path, lambda: in_chunks(record.follow(document.pieces(earlier))))
     yield render_record(document.path, record)
 
 
