@@ -144,7 +144,7 @@ def _build(
     few = len(coded) <= MOST_IN_HAND
     shelf = Shelf(keep_open=len(coded)) if few else Shelf()
     shelf.know(lines)
-    kept = read_works(earlier, maker.fingerprint, shelf)
+    kept = read_works(earlier, shelf)
     place = place_files()
     desk = Desk(maker, shelf, place, [writer for writer in WRITERS if isinstance(writer, SignFiles)])
     signs = make_signs(desk, sign_list.requests, kept, workers, progress)

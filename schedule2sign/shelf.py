@@ -1,5 +1,6 @@
 """Made signs put away while a job is worked on: packed in a file without a name, opened when they are drawn."""
 
+import hashlib
 import json
 import marshal
 import os
@@ -20,7 +21,7 @@ from schedule2sign.model.job import Holder, InHand, Made, MadeSign, SignWork
 from schedule2sign.model.plate import Close
 from schedule2sign.model.rule import Verdict
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.plainform import Common, form_text, from_form, to_form, to_text
+from schedule2sign.plainform import DIGEST, Common, form_text, from_form, to_form, to_text
 
 _OPEN = 1000  # signs that stay open
 _Part = TypeVar("_Part")
@@ -44,16 +45,22 @@ class Shelf:
         self._known: dict[Any, Any] = {}
         self._end = 0
         self._file: int | None = None
-        self._open: OrderedDict[int, Made] = OrderedDict()
+        self._lent: list[int] = []
+        self._open: OrderedDict[tuple[int, int | None], Made] = OrderedDict()
 
-    def put(self, packed: bytes, *, is_text: bool = False) -> "Shelved":
-        """Put a made sign away: as `pack` gives it, or as the text that an earlier run left.
+    def lend(self, file: int) -> int:
+        """A file of works that an earlier run left, open as long as the shelf is there."""
+        self._lent.append(os.dup(file))
+        return self._lent[-1]
+
+    def put(self, packed: bytes) -> "Shelved":
+        """Put a made sign away, as `pack` gives it.
 
         Raises:
             InputError: the disk for temporary files refuses.
         """
         data = memoryview(packed)
-        place = Shelved(self, self._end, len(data), is_text)
+        place = Shelved(self, self._end, len(data))
         try:
             if self._file is None:
                 with tempfile.TemporaryFile() as file:
@@ -98,7 +105,7 @@ class Shelf:
 
     def open(self, place: "Shelved") -> Made:
         """A sign; those asked for last stay open."""
-        start = place.start
+        start = place.start, place.file if isinstance(place, Kept) else None
         found = self._open.pop(start, None)
         if found is None:
             found = self._unpack(place)
@@ -110,21 +117,23 @@ class Shelf:
     def _unpack(self, place: "Shelved") -> Made:
         packed = self.read(place)
         with _ours():
-            name, layout, verdicts, cut = json.loads(packed) if place.is_text else unpack(packed)
+            kept = isinstance(place, Kept)
+            name, layout, verdicts, cut = json.loads(split_kept(packed)[2]) if kept else unpack(packed)
             if name != MadeSign.__name__:
                 raise ValueError(f"a {name} lies where a made sign should")
         return _Opened(self.common, layout, verdicts, cut)
 
     def read(self, place: "Shelved") -> bytes:
-        """A sign as it was put away."""
-        data = os.pread(self._file, place.size, place.start) if self._file is not None else b""
+        """A sign as it was put away; the whole work where an earlier run left it."""
+        file = place.file if isinstance(place, Kept) else self._file
+        data = os.pread(file, place.size, place.start) if file is not None else b""
         if len(data) != place.size:
             raise ValueError(f"{place.size} bytes were put away and {len(data)} are left")
         return data
 
     def __del__(self) -> None:
-        if self._file is not None:
-            os.close(self._file)
+        for file in (*self._lent, *(() if self._file is None else (self._file,))):
+            os.close(file)
 
 
 class _Opened:
@@ -169,10 +178,21 @@ class Shelved:
     shelf: Shelf
     start: int
     size: int
-    is_text: bool
 
     def open(self) -> Made:
         return self.shelf.open(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Kept(Shelved):
+    """A work that an earlier run left in its own folder, in a file that the shelf keeps open.
+
+    Attributes:
+        tolerance_mm: with which the work was made.
+    """
+
+    file: int
+    tolerance_mm: float
 
 
 def pack(form: Any) -> bytes:
@@ -196,14 +216,35 @@ def written_out(holder: Holder, common: Common) -> str:
     if not isinstance(holder, Shelved):
         raise TypeError(f"what a {type(holder).__name__} holds cannot be written out")
     packed = holder.shelf.read(holder)
-    text = packed.decode("ascii") if holder.is_text else form_text(unpack(packed))
-    copy_common(text, holder.shelf.common, common)
+    text = split_kept(packed)[2].decode("ascii") if isinstance(holder, Kept) else form_text(unpack(packed))
+    copy_common(_COMMON.findall(text), holder.shelf.common, common)
     return text
 
 
-def copy_common(text: str, given: Common, to: Common) -> None:
-    """Give a text's common values to where it will be read, and what these are made of."""
-    left = set(_COMMON.findall(text))
+def join_kept(light: str, made: str) -> bytes:
+    """A work as an earlier run leaves it: the digests of what it has in common with others, and itself in two lines."""
+    digests = sorted({*_COMMON.findall(light), *_COMMON.findall(made)})
+    rest = f"{''.join(digests)}\n{light}\n{made}\n".encode("ascii")
+    return b"%s\n%s" % (hashlib.sha256(rest).hexdigest().encode("ascii"), rest)
+
+
+def split_kept(data: bytes) -> tuple[list[str], bytes, bytes]:
+    """Digests of what is common, the work and the made sign of what `join_kept` joined.
+
+    Raises:
+        ValueError: it is not what was joined.
+    """
+    check, _, rest = data.partition(b"\n")
+    digests, light, made, end = rest.split(b"\n")
+    if end or check != hashlib.sha256(rest).hexdigest().encode("ascii"):
+        raise ValueError("a work of an earlier run is not as it was written")
+    text = digests.decode("ascii")
+    return [text[place : place + DIGEST] for place in range(0, len(text), DIGEST)], light, made
+
+
+def copy_common(digests: Iterable[str], given: Common, to: Common) -> None:
+    """Give common values to where they will be read, and what these are made of."""
+    left = set(digests)
     while left:
         digest = left.pop()
         if digest not in to.texts:
