@@ -61,8 +61,19 @@ def describe_job(job: Job) -> dict[str, Any]:
     return {**members, "signs": [_describe(job, record) for record in job.signs]}
 
 
+def list_job(job: Job) -> dict[str, Any]:
+    """The document with what its list says of the signs, without what was measured on them."""
+    return {**_members(job), "signs": map(list_sign, job.signs)}
+
+
 def _describe(job: Job, record: SignRecord) -> dict[str, Any]:
-    return describe_sign(record, job.settings.tolerance_mm, describe_cut(job, record))
+    verdicts = record.verdicts
+    return {
+        **list_sign(record),
+        "verdicts": _rules_by_outcome(verdicts),
+        "close_to_limit": close_rules(verdicts, job.settings.tolerance_mm),
+        "as_cut": describe_cut(job, record),
+    }
 
 
 def _members(job: Job) -> dict[str, Any]:
@@ -119,9 +130,9 @@ def _members(job: Job) -> dict[str, Any]:
     }
 
 
-def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any] | None) -> dict[str, Any]:
-    """The entry of one sign."""
-    request, plate, verdicts = record.request, record.plate, record.verdicts
+def list_sign(record: SignRecord) -> dict[str, Any]:
+    """The entry of one sign, without what was measured on it."""
+    request, plate = record.request, record.plate
     return {
         "id": request.sign_id,
         "source": _describe_source(request.source),
@@ -145,9 +156,6 @@ def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any
         "height_mm": round(plate.height_mm, _MM_PLACES) if plate else None,
         "status": record.status.value,
         "flags": [_describe_sign_flag(flag) for flag in record.flags],
-        "verdicts": _rules_by_outcome(verdicts),
-        "close_to_limit": close_rules(verdicts, tolerance_mm),
-        "as_cut": as_cut,
         "files": list(record.files),
         "design": record.design,
     }
