@@ -228,7 +228,7 @@ def join_kept(light: str, made: str) -> bytes:
     return b"%s\n%s" % (hashlib.sha256(rest).hexdigest().encode("ascii"), rest)
 
 
-def split_kept(data: bytes) -> tuple[list[str], bytes, bytes]:
+def split_kept(data: bytes) -> tuple[bytes, bytes, bytes]:
     """Digests of what is common, the work and the made sign of what `join_kept` joined.
 
     Raises:
@@ -238,8 +238,15 @@ def split_kept(data: bytes) -> tuple[list[str], bytes, bytes]:
     digests, light, made, end = rest.split(b"\n")
     if end or check != hashlib.sha256(rest).hexdigest().encode("ascii"):
         raise ValueError("a work of an earlier run is not as it was written")
-    text = digests.decode("ascii")
-    return [text[place : place + DIGEST] for place in range(0, len(text), DIGEST)], light, made
+    return digests, light, made
+
+
+def copy_kept(place: Kept, to: Common) -> bytes:
+    """A work as an earlier run left it, to be left again; what it has in common with others goes there."""
+    data = place.shelf.read(place)
+    digests = split_kept(data)[0].decode("ascii")
+    copy_common((digests[begin : begin + DIGEST] for begin in range(0, len(digests), DIGEST)), place.shelf.common, to)
+    return data
 
 
 def copy_common(digests: Iterable[str], given: Common, to: Common) -> None:

@@ -208,7 +208,7 @@ def _refuse_foreign(out: Path) -> None:
         return
     if not out.is_dir():
         raise InputError(f"The output folder {out} is a file. Choose another name with -o.")
-    present = {path.relative_to(out).as_posix() for path in out.rglob("*") if not path.is_dir() or path.is_symlink()}
+    present = set(_files_in(out))
     if not present:
         return
     foreign = sorted(present - {CHECKSUMS, *written_sums(out)})
@@ -218,6 +218,17 @@ def _refuse_foreign(out: Path) -> None:
             f"The output folder {out} holds files this program did not write: {', '.join(foreign[:3])}{more}. "
             "It is replaced as a whole, so they would be lost. Move them, or choose another folder with -o."
         )
+
+
+def _files_in(folder: Path, inside: str = "") -> Iterator[str]:
+    """Paths of all that is no folder; a link is none, wherever it leads."""
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            path = f"{inside}{entry.name}"
+            if entry.is_dir(follow_symlinks=False):
+                yield from _files_in(Path(entry.path), f"{path}/")
+            else:
+                yield path
 
 
 def written_sums(out: Path) -> dict[str, str]:

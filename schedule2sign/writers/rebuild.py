@@ -9,7 +9,7 @@ from functools import partial
 from schedule2sign.model.job import Job, SignWork
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.plainform import Common, to_text
-from schedule2sign.shelf import Kept, copy_common, join_kept, split_kept, written_out
+from schedule2sign.shelf import Kept, copy_kept, join_kept, written_out
 from schedule2sign.writers.marks import Marks
 from schedule2sign.writers.pieces import Earlier, Piece, PieceDocument, PieceRecord
 from schedule2sign.writers.released import production_path
@@ -48,9 +48,7 @@ def _work_pieces(job: Job, _earlier: Earlier) -> Iterator[Piece]:
 def _keep(work: SignWork, common: Common) -> bytes:
     holder = work.holder
     if isinstance(holder, Kept) and holder.tolerance_mm == work.tolerance_mm:
-        data = holder.shelf.read(holder)
-        copy_common(split_kept(data)[0], holder.shelf.common, common)
-        return data
+        return copy_kept(holder, common)
     light = to_text(replace(work, holder=None), common)
     return join_kept(light, written_out(holder, common) if holder is not None else "null")
 
