@@ -23,7 +23,7 @@ _TRIES = 10
 _LONG = 1_000_000  # bytes
 
 
-def commit(files: Iterable[OutFile], out: Path) -> str:
+def commit(files: Iterable[OutFile | KeptFile], out: Path) -> str:
     """Write the files as a whole output folder; see `replacing`.
 
     Returns:

@@ -23,7 +23,7 @@ from schedule2sign.model.job import SignRecord
 from schedule2sign.model.settings import Lexicon, Settings
 from schedule2sign.pipeline import build_job, write_job
 from schedule2sign.resources import templates_folder
-from schedule2sign.writers import sheets, sign_dxf, sign_svg
+from schedule2sign.writers import checks, manifest, sheets, sign_dxf, sign_svg
 
 SETTINGS = Settings(job="HB27", revision="A")
 SIGNS = 7  # the stair has one on each side
@@ -167,6 +167,46 @@ def test_a_file_that_somebody_changed_or_lost_is_drawn_again(first: Path, drawn:
     found = build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",))
     assert sorted(drawn) == ["HB27-01-101-C.dxf", "HB27-01-103-C.svg"]
     assert found == sums(first)
+
+
+def test_a_link_in_the_place_of_a_file_is_not_taken_over(first: Path, drawn: list[str], tmp_path: Path) -> None:
+    shutil.copytree(first, tmp_path / "out")
+    linked = tmp_path / "out" / "signs" / "HB27-01-101-C.dxf"
+    linked.symlink_to(linked.rename(tmp_path / "elsewhere.dxf"))
+    found = build(write(tmp_path, ROWS), tmp_path / "out", earlier=(tmp_path / "out",))
+    assert drawn == ["HB27-01-101-C.dxf"]
+    assert found == sums(first)
+    assert not linked.is_symlink()
+
+
+@pytest.mark.parametrize("name", ["manifest.json", "checks.csv"])
+def test_pieces_of_a_document_are_taken_over_where_they_would_be_the_same(
+    name: str, first: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rendered: list[str] = []
+    owner, render = {"manifest.json": (manifest, "_render_sign"), "checks.csv": (checks, "_render")}[name]
+    real = getattr(owner, render)
+
+    def counted(*arguments: Any) -> bytes:
+        rendered.append(next(one for one in arguments if isinstance(one, SignRecord)).request.sign_id)
+        return real(*arguments)
+
+    monkeypatch.setattr(owner, render, counted)
+    rows = (("110", "CANTEEN", "LEVEL 1"), *ROWS[1:], ("101", "ARCHIVE", "LEVEL 1"))
+    found = build(write(tmp_path, rows), tmp_path / "again", earlier=(first,))
+    # Where a row stands in the schedule is on record of every sign.
+    assert "HB27-01-110-C" in rendered
+    assert "HB27-01-102-C" not in rendered
+    assert found == build(write(tmp_path, rows), tmp_path / "full")
+
+
+@pytest.mark.parametrize("damage", ["document", "record"])
+@pytest.mark.parametrize("name", ["manifest.json", "checks.csv"])
+def test_pieces_of_a_damaged_document_are_made_again(name: str, damage: str, first: Path, tmp_path: Path) -> None:
+    shutil.copytree(first, tmp_path / "old")
+    path = tmp_path / "old" / (name if damage == "document" else f"rebuild/pieces/{name}.json")
+    path.write_bytes(path.read_bytes().replace(b"0", b"1", 40))
+    assert build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",)) == sums(first)
 
 
 CHANGES: dict[str, tuple[tuple[Row, ...], list[str]]] = {
