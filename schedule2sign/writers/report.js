@@ -259,9 +259,9 @@
 
   function verdictRows(verdicts) {
     return verdicts.flatMap(({ rule, outcome, measured, words }) => {
-      const first = [rule, el("td", {}, tag(outcome))];
-      if (!measured.length) return [row(...first, "", "", "", "", words)];
-      return measured.map(([value, limit, margin, clause, where]) => row(...first, value, limit, margin, clause, [words, where].filter(Boolean).join(" ")));
+      const line = (...cells) => row(rule, el("td", {}, tag(outcome)), ...cells);
+      if (!measured.length) return [line("", "", "", "", words)];
+      return measured.map(([value, limit, margin, clause, where]) => line(value, limit, margin, clause, [words, where].filter(Boolean).join(" ")));
     });
   }
 
