@@ -5,19 +5,20 @@
   const MM_PER_INCH = 25.4;
   const SIDE_MM = 3; // white around a drawn plate
   const MOST_PIXELS = 432; // widest drawing beside its text: 27rem
-  const ONE_FILE = new Set(data.rows.map(([file]) => file)).size === 1;
+  const ONE_FILE = new Set(sources(data).map(([file]) => file)).size === 1;
   const lists = {};
 
-  // What several signs share stands in the first of them, in the others its number, counted from the first on.
+  // What signs share stands in data.shared by its name: each sign begins with the names of its rules, its plate, its letters.
+  // A flag that a sign has is listed by two numbers: that of the sign, and its own there.
   function unfold(data) {
-    const number = (value, known) => (typeof value === "number" ? value : known.push(value) - 1);
-    Object.assign(data, { drawings: [], verdicts: [], lists: [] });
-    for (const sign of data.signs) {
-      if (Array.isArray(sign.verdicts)) sign.verdicts = sign.verdicts.map((verdict) => number(verdict, data.verdicts));
-      sign.verdicts = number(sign.verdicts, data.lists);
-      sign.drawing = number(sign.drawing, data.drawings);
-    }
+    data.signs = data.signs.map(([needs, sign, letters, dots, measured]) => Object.assign(sign, { needs, letters, dots, measured }));
+    data.flags = data.flags.map((flag) => (Array.isArray(flag) ? data.signs[flag[0]].flags[flag[1]] : flag));
     return data;
+  }
+
+  function sources({ flags, signs, unsigned }) {
+    const all = [...flags, ...signs, ...signs.flatMap((sign) => sign.flags), ...unsigned];
+    return all.map((item) => item.row).filter(Boolean);
   }
 
   // Text only ever becomes a text node, so nothing of a schedule can act as markup.
@@ -35,14 +36,14 @@
     return node;
   }
 
-  function place(number, column) {
-    if (number < 0) return "whole job";
-    const [file, sheet, row] = data.rows[number];
+  function place(source, column) {
+    if (!source) return "whole job";
+    const [file, sheet, row] = source;
     const where = column ? `cell ${column}${row}` : row ? `row ${row}` : "whole file";
     return [ONE_FILE ? "" : file, sheet, where].filter(Boolean).join(", ");
   }
 
-  const rowText = (number) => (number < 0 ? "" : data.rows[number][3].join(" | "));
+  const rowText = ([, , , cells]) => cells.join(" | ");
   const tag = (word) => el("span", { class: `tag ${word}` }, word);
   const signLink = (id) => el("a", { href: `#signs.q=${encodeURIComponent(id)}` }, id);
 
@@ -178,8 +179,8 @@
   // ---- signs
 
   function drawSign(sign, scale) {
-    const [width, height, frame, placed, dots, dotWidth, [base, letter, dome]] = data.drawings[sign.drawing];
-    const [plate, border, pictogram, openings] = data.frames[frame];
+    const [, plate, ...outlines] = sign.needs;
+    const [, width, height, edge, border, pictogram, openings, dotWidth, [base, letter, dome]] = data.shared[plate];
     const drawnWidth = width + 2 * SIDE_MM, drawnHeight = height + 2 * SIDE_MM + 6;
     const picture = shape("svg", {
       width: `${(drawnWidth * scale).toFixed(3)}mm`,
@@ -188,22 +189,25 @@
       role: "img",
       "aria-label": `Drawing of sign ${sign.id}: ${sign.lines.join(", ")}. Braille: ${sign.braille.map((line) => line[2] || line[0]).join(", ")}.`,
     });
-    const used = new Map();
+    const used = new Set();
     const defs = shape("defs", {});
     const letters = shape("g", { fill: letter, "fill-rule": "evenodd" });
-    for (let at = 0; at < placed.length; at += 3) {
-      const glyph = placed[at];
-      const name = `${sign.id}-g${glyph}`;
-      if (!used.has(glyph)) defs.append(shape("path", { id: name, d: data.glyphs[glyph] }));
-      used.set(glyph, true);
-      letters.append(shape("use", { href: `#${name}`, x: placed[at + 1], y: placed[at + 2] }));
+    for (const [y, ...placed] of sign.letters) {
+      for (let at = 0; at < placed.length; at += 2) {
+        const glyph = placed[at];
+        const name = `${sign.id}-g${glyph}`;
+        if (!used.has(glyph)) defs.append(shape("path", { id: name, d: data.shared[outlines[glyph]][1] }));
+        used.add(glyph);
+        letters.append(shape("use", { href: `#${name}`, x: placed[at + 1], y }));
+      }
     }
     const thin = { fill: base, stroke: "#6b6b6b", "stroke-width": 0.3 };
     const round = { fill: "none", "stroke-linecap": "round" };
-    picture.append(defs, shape("path", { d: plate, ...thin }));
+    picture.append(defs, shape("path", { d: edge, ...thin }));
     if (openings) picture.append(shape("path", { d: openings, fill: "#ffffff", stroke: "#6b6b6b", "stroke-width": 0.3 }));
     for (const d of [border, pictogram]) if (d) picture.append(shape("path", { d, fill: letter, "fill-rule": "evenodd" }));
     picture.append(letters);
+    const dots = sign.dots.flatMap(([y, ...across]) => across.map((x) => `M${x} ${y}h0`)).join("");
     if (dots) picture.append(shape("path", { d: dots, stroke: dome, "stroke-width": dotWidth, ...round }));
     const bottom = height + SIDE_MM;
     picture.append(
@@ -238,34 +242,46 @@
 
   const row = (...cells) => el("tr", {}, ...cells.map((cell) => (cell instanceof Node ? cell : el("td", {}, cell))));
 
-  function verdictRows(numbers) {
-    return numbers.flatMap((number) => {
-      const [rule, outcome, whyNot, measured, said] = data.verdicts[number];
-      const words = [...said, whyNot].filter(Boolean).join(" ");
-      const first = [rule, el("td", {}, tag(outcome))];
-      if (!measured.length) return [row(...first, "", "", "", "", words)];
-      return measured.map(([value, limit, margin, clause, where]) => row(...first, value, limit, margin, clause, [words, where].filter(Boolean).join(" ")));
+  // A sign has value and margin of every limit its rules name, one rule after the other, and where it was measured.
+  function verdictsOf(sign) {
+    if (!sign.needs.length) return [];
+    let at = 0;
+    return data.shared[sign.needs[0]][0].map((name, number) => {
+      const [, rule, outcome, whyNot, limits] = data.shared[name];
+      const measured = limits.map(([limit, unit, clause]) => {
+        const [value, margin, where] = [sign.measured[2 * at], sign.measured[2 * at + 1], sign.where[at]];
+        at += 1;
+        return [`${value} ${unit}`, limit, `${margin} ${unit}`, clause, where];
+      });
+      return { rule, outcome, measured, words: [...(sign.said[number] || []), whyNot].filter(Boolean).join(" ") };
+    });
+  }
+
+  function verdictRows(verdicts) {
+    return verdicts.flatMap(({ rule, outcome, measured, words }) => {
+      const line = (...cells) => row(rule, el("td", {}, tag(outcome)), ...cells);
+      if (!measured.length) return [line("", "", "", "", words)];
+      return measured.map(([value, limit, margin, clause, where]) => line(value, limit, margin, clause, [words, where].filter(Boolean).join(" ")));
     });
   }
 
   function ruleTable(sign) {
-    if (sign.verdicts < 0) return el("p", {}, "No rule was applied: there is no drawing.");
-    const numbers = data.lists[sign.verdicts];
+    const verdicts = verdictsOf(sign);
+    if (!verdicts.length) return el("p", {}, "No rule was applied: there is no drawing.");
     const counts = new Map();
-    for (const number of numbers) counts.set(data.verdicts[number][1], (counts.get(data.verdicts[number][1]) || 0) + 1);
+    for (const { outcome } of verdicts) counts.set(outcome, (counts.get(outcome) || 0) + 1);
     const words = [...counts].map(([outcome, count]) => `${count} ${outcome}`).join(", ");
-    const box = el("details", {}, el("summary", {}, `${numbers.length} rules: ${words}`));
+    const box = el("details", {}, el("summary", {}, `${verdicts.length} rules: ${words}`));
     const heads = ["Rule", "Outcome", "Measured", "Limit", "Margin", "Clause", "Where, or why not"];
     box.addEventListener("toggle", () => {
-      if (box.open && !box.querySelector("table")) box.append(table(`Rules of sign ${sign.id}`, heads, verdictRows(numbers)));
+      if (box.open && !box.querySelector("table")) box.append(table(`Rules of sign ${sign.id}`, heads, verdictRows(verdicts)));
     });
     if (counts.get("flagged") || counts.get("not checked")) box.open = true;
     return box;
   }
 
   function flagList(sign) {
-    const items = sign.flags.map((number) => {
-      const flag = data.flags[number];
+    const items = sign.flags.map((flag) => {
       const more = [flag.measured && `Measured ${flag.measured}; required ${flag.required}.`, flag.fix, flag.who && `Decides: ${flag.who}.`];
       return el("li", {}, tag(flag.severity), ` ${flag.message} ${more.filter(Boolean).join(" ")} `, el("span", { class: "code" }, flag.code));
     });
@@ -276,9 +292,9 @@
     const scale = Number(document.getElementById("signs-scale").value);
     const figure = el("figure", {});
     const ratio = { 0.25: "1 : 4", 0.5: "1 : 2", 1: "1 : 1" }[scale];
-    if (sign.drawing < 0) figure.append(el("figcaption", {}, "No drawing could be made; the flags say why."));
+    if (!sign.needs.length) figure.append(el("figcaption", {}, "No drawing could be made; the flags say why."));
     else {
-      const pixels = ((data.drawings[sign.drawing][0] + 2 * SIDE_MM) * scale * 96) / MM_PER_INCH;
+      const pixels = ((data.shared[sign.needs[1]][1] + 2 * SIDE_MM) * scale * 96) / MM_PER_INCH;
       const wide = pixels > Math.min(MOST_PIXELS, innerWidth - 90) ? { tabindex: "0", role: "region", "aria-label": `Drawing of sign ${sign.id}` } : {};
       figure.append(
         el("div", wide, drawSign(sign, scale)),
@@ -308,7 +324,7 @@
           ["Insert", sign.insert],
           ["Why this sign", `${sign.why} (rule ${sign.rule})`],
           ["Source", place(sign.row, "")],
-          ["Row as given", sign.row < 0 ? "" : el("span", { class: "given" }, rowText(sign.row))],
+          ["Row as given", el("span", { class: "given" }, rowText(sign.row))],
           ["Since the issue before", sign.change],
           ["To make it fit", sign.remedies.join("; ")],
           ["Files", sign.files.join(", ")],
@@ -341,7 +357,7 @@
 
   const flagText = (flag) => [flag.code, flag.message, flag.given, flag.fix, flag.who, flag.sign, flag.door, flag.clause, place(flag.row, flag.column)].join(" ");
   new List("flags", {
-    items: data.flags.slice(0, data.listed),
+    items: data.flags,
     noun: "flags",
     size: 100,
     text: flagText,
@@ -356,7 +372,7 @@
     items: data.signs,
     noun: "signs",
     size: 20,
-    text: (sign) => [sign.id, sign.lines.join(" "), sign.level, sign.door, sign.room, sign.type, sign.change, rowText(sign.row), ...sign.flags.map((number) => data.flags[number].code)].join(" "),
+    text: (sign) => [sign.id, sign.lines.join(" "), sign.level, sign.door, sign.room, sign.type, sign.change, rowText(sign.row), ...sign.flags.map((flag) => flag.code)].join(" "),
     draw: signCard,
     filters: {
       status: { all: "any", value: (sign) => sign.status },

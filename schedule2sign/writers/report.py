@@ -5,6 +5,7 @@ import hashlib
 import html
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from importlib.resources import files
 from string import Template
 from urllib.parse import quote
@@ -13,11 +14,12 @@ from schedule2sign.model.flag import Severity
 from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.writers.account import account_lines
-from schedule2sign.writers.chunks import in_chunks
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
+from schedule2sign.writers.marks import Marks
+from schedule2sign.writers.pieces import Earlier, Piece, PieceDocument
 from schedule2sign.writers.questions import Question, ask_questions, tally
 from schedule2sign.writers.report_changes import LINK, changes_section
-from schedule2sign.writers.report_signs import report_json
+from schedule2sign.writers.report_data import report_data
 from schedule2sign.writers.text import clean_text
 from schedule2sign.writers.words import finality_words
 
@@ -31,16 +33,23 @@ class Report:
     name = "report"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        yield OutFile("report.html", lambda: in_chunks(text.encode("utf-8", "replace") for text in _texts(job)))
+        return (document.whole() for document in self.documents(job, Marks(job)))
+
+    def documents(self, job: Job, marks: Marks) -> Iterator[PieceDocument]:
+        yield PieceDocument("report.html", partial(_pieces, job, marks))
 
 
-def _texts(job: Job) -> Iterator[str]:
-    """The page in pieces: the data goes between two parts as it is made, for it is nearly all of the page."""
+def _pieces(job: Job, marks: Marks, earlier: Earlier) -> Iterator[Piece]:
+    """The data goes between two parts as it is made, for it is nearly all of the page."""
     before, after = _asset("report.html").split("$data")
     words = _words(job)
-    yield Template(before).substitute(words)
-    yield from report_json(job)
-    yield Template(after).substitute(words)
+    yield _part(before, words)
+    yield from report_data(job, marks, earlier)
+    yield _part(after, words)
+
+
+def _part(template: str, words: dict[str, str]) -> Piece:
+    return Piece(Template(template).substitute(words).encode("utf-8", "replace"))
 
 
 def _words(job: Job) -> dict[str, str]:

@@ -24,6 +24,7 @@ from schedule2sign.model.settings import Lexicon, Settings
 from schedule2sign.pipeline import build_job, write_job
 from schedule2sign.resources import templates_folder
 from schedule2sign.writers import checks, manifest, sheets, sign_dxf, sign_svg
+from schedule2sign.writers.report_signs import Signs
 
 SETTINGS = Settings(job="HB27", revision="A")
 SIGNS = 7  # the stair has one on each side
@@ -419,6 +420,68 @@ def test_a_folder_that_is_not_ours_gives_nothing(folder: str, made: list[str], t
         (place / "SHA256SUMS").write_text(f"{'0' * 64}  rebuild/works.txt\n", encoding="utf-8")
     build_job([write(tmp_path, ROWS)], SETTINGS, earlier=[place])
     assert len(made) == SIGNS
+
+
+@pytest.fixture
+def described(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Ids of the signs that are described for the report page while the test runs."""
+    ids: list[str] = []
+    describe = Signs.describe
+
+    def count(self: Signs, record: SignRecord) -> bytes:
+        ids.append(record.request.sign_id)
+        return describe(self, record)
+
+    monkeypatch.setattr(Signs, "describe", count)
+    return ids
+
+
+def test_a_page_has_only_the_changed_sign_described_again(first: Path, described: list[str], tmp_path: Path) -> None:
+    build(write(tmp_path, ROWS), tmp_path / "same", earlier=(first,))
+    assert described == []
+    rows = (*ROWS[:2], ("103", "WOMEN", "LEVEL 1"), *ROWS[3:])
+    found = build(write(tmp_path, rows), tmp_path / "renamed", earlier=(first,))
+    assert described == ["HB27-01-103-C"]
+    assert found == build(write(tmp_path, rows), tmp_path / "full")
+
+
+def _another_record(change: Callable[[dict[str, Any]], Any]) -> Callable[[Path], None]:
+    """Write another record of the page's pieces, and a list of checksums that agrees with it."""
+
+    def spoil(folder: Path) -> None:
+        path, sums = folder / PAGE_RECORD, folder / "SHA256SUMS"
+        before = path.read_bytes()
+        path.write_text(json.dumps(change(json.loads(before))))
+        digests = (hashlib.sha256(data).hexdigest() for data in (before, path.read_bytes()))
+        sums.write_text(sums.read_text().replace(*digests))
+
+    return spoil
+
+
+PAGE_RECORD = "rebuild/pieces/report.html.json"
+PAGE_DAMAGE: dict[str, Callable[[Path], None]] = {
+    "page gone": lambda folder: (folder / "report.html").unlink(),
+    "page cut off": lambda folder: _cut_off(folder / "report.html"),
+    "one bit of the page": lambda folder: _one_bit(folder / "report.html"),
+    "record gone": lambda folder: (folder / PAGE_RECORD).unlink(),
+    "record cut off": lambda folder: _cut_off(folder / PAGE_RECORD),
+    "one bit of the record": lambda folder: _one_bit(folder / PAGE_RECORD),
+    "a list": _another_record(lambda record: [record]),
+    "an end missing": _another_record(lambda record: {**record, "ends": record["ends"][1:]}),
+    "no such bytes": _another_record(
+        lambda record: {**record, **{name: [10**9 + at for at in record[name]] for name in ("begins", "ends")}}
+    ),
+    "other recipes": _another_record(lambda record: {**record, "recipes": ["0" * 24] * len(record["recipes"])}),
+}
+
+
+@pytest.mark.parametrize("damage", PAGE_DAMAGE)
+def test_a_page_that_is_damaged_is_made_again(damage: str, first: Path, described: list[str], tmp_path: Path) -> None:
+    shutil.copytree(first, tmp_path / "old")
+    PAGE_DAMAGE[damage](tmp_path / "old")
+    found = build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",))
+    assert len(described) == SIGNS
+    assert found == sums(first)
 
 
 NAMES = ("ARCHIVE", "BINDERY", "MEN", "KITCHEN", "STUDIO", "READNG ROOM")

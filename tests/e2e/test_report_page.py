@@ -1,6 +1,7 @@
 """report.html in a browser: it loads without a complaint, filters, draws to scale, and an independent checker of
 accessibility (axe-core) finds nothing."""
 
+import csv
 import html
 import json
 import re
@@ -117,6 +118,44 @@ def test_a_sign_is_drawn_to_scale_with_all_it_says(folder: Path, manifest: dict)
     assert re.search(rf'class="points">{numbers}\b', card[0])
 
 
+OPEN_ALL = """addEventListener("load", () => {
+  for (const box of document.querySelectorAll("details")) box.open = true;
+});"""
+
+
+def with_scripts(page: Path, *scripts: str) -> Path:
+    """A copy of the page that runs these too; its policy, which would bar them, is taken out."""
+    text = page.read_text(encoding="utf-8")
+    text = re.sub(r'<meta http-equiv="Content-Security-Policy"[^>]*>', "", text)
+    copy = page.parent.parent / "checked" / "report.html"
+    copy.parent.mkdir(exist_ok=True)
+    added = "".join(f"<script>{script}</script>" for script in scripts)
+    copy.write_text(text.replace("</body>", f"{added}</body>"), "utf-8")
+    return copy
+
+
+def test_every_measured_value_stands_under_its_heading(folder: Path, manifest: dict) -> None:
+    dom, _ = show(with_scripts(folder / "report.html", OPEN_ALL), "signs.status=%3Dreleased")
+    tables = re.findall(r"<table><caption[^>]*>Rules of sign ([^<]*)</caption>.*?<tbody>(.*?)</tbody>", dom, re.DOTALL)
+    assert [sign_id for sign_id, _ in tables] == [
+        sign["id"] for sign in manifest["signs"] if sign["status"] == "released"
+    ][:20]
+    with (folder / "checks.csv").open(encoding="utf-8", newline="") as file:
+        checks = list(csv.DictReader(file))
+    for sign_id, body in tables:
+        rows = [re.findall(r"<td[^>]*>(.*?)</td>", line) for line in re.findall(r"<tr>(.*?)</tr>", body)]
+        shown = [[re.sub(r"<[^>]+>", "", cell) for cell in cells] for cells in rows]
+        assert {len(cells) for cells in shown} == {7}
+        measured = [(cells[0], cells[1], float(cells[2].split()[0])) for cells in shown if cells[2]]
+        want = [
+            (line["rule"], line["verdict"], float(line["measured"]))
+            for line in checks
+            if line["sign id"] == sign_id and line["unit"]
+        ]
+        assert measured
+        assert measured == [(rule, verdict, pytest.approx(value, abs=0.006)) for rule, verdict, value in want]
+
+
 def find_axe(folder: Path) -> str:
     """The source of axe-core, by the package client."""
     npm = shutil.which("npm")
@@ -149,11 +188,7 @@ RUN_AXE = """addEventListener("load", () => {
 
 
 def check_by_axe(page: Path, source: str, *options: str) -> dict:
-    text = page.read_text(encoding="utf-8")
-    text = re.sub(r'<meta http-equiv="Content-Security-Policy"[^>]*>', "", text)  # it would bar the checker itself
-    checked = page.parent.parent / "checked" / "report.html"
-    checked.parent.mkdir(exist_ok=True)
-    checked.write_text(text.replace("</body>", f"<script>{source}</script><script>{RUN_AXE}</script></body>"), "utf-8")
+    checked = with_scripts(page, source, RUN_AXE)
     dom, _ = show(checked, "", "--virtual-time-budget=60000", *options)
     found = re.search(r'<pre id="axe">(.*?)</pre>', dom, re.DOTALL)
     assert found is not None, "the checker did not run"
