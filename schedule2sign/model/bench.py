@@ -103,11 +103,12 @@ class CutPath:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """Points the drill goes through: every hole, and the run-ins before holes that need one.
+    """Points the drill goes through: every one of its `holes`, and the run-ins before holes that need one.
 
     `bound_mm` is less than or equal to any way of visiting the holes (their minimum spanning tree).
     """
 
+    holes: int
     points: tuple[Point, ...]
     length_mm: float
     bound_mm: float
