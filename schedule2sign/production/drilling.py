@@ -99,29 +99,28 @@ def spanning_length(points: Sequence[Point]) -> float:
 def _span_together(sheets: Sequence[Sequence[Point]]) -> list[float]:
     """`spanning_length` of many: each step is taken on all at once, for it is the number of calls that costs."""
     order = sorted(range(len(sheets)), key=lambda index: -len(sheets[index]))
-    counts = numpy.array([len(sheets[index]) for index in order])
-    xs, ys, nearest = numpy.full((3, len(order), max(counts, default=0)), numpy.inf)
+    counts = [len(sheets[index]) for index in order]
+    table = numpy.full((3, len(order), max(counts, default=0)), numpy.inf)  # x, y and how near, a row a sheet
     for row, index in enumerate(order):
         if sheets[index]:
-            xs[row, : counts[row]], ys[row, : counts[row]] = numpy.array(sheets[index], dtype=float).T
-    squares, at, live = numpy.zeros(xs.shape), numpy.zeros(len(order), dtype=int), len(order)
-    for reached in range(1, xs.shape[1]):
+            table[:2, row, : counts[row]] = numpy.array(sheets[index], dtype=float).T
+    flat, nearest = table.reshape(3, -1), table[2]
+    starts = numpy.arange(len(order)) * table.shape[2]
+    at, last, live = starts, starts + counts, len(order)
+    squares = numpy.zeros(nearest.shape)
+    for reached in range(1, table.shape[2]):
         while counts[live - 1] <= reached:  # the longest come first
             live -= 1
-        rows, here, last = numpy.arange(live), at[:live], counts[:live] - reached
-        x, y = xs[rows, here, None], ys[rows, here, None]
-        for table in (xs, ys, nearest):  # the last takes the place of the one reached
-            table[rows, here] = table[rows, last]
-            table[rows, last] = numpy.inf
-        left = last[0]
-        away, up = xs[:live, :left] - x, ys[:live, :left] - y
+        at, last, left = at[:live], last[:live] - 1, counts[0] - reached
+        here = flat[:2, at, None]
+        flat[:, at] = flat[:, last]  # the last takes the place of the one reached
+        flat[:, last] = numpy.inf
+        away = table[:2, :live, :left] - here
         away *= away
-        up *= up
-        away += up
         near = nearest[:live, :left]
-        numpy.minimum(near, away, out=near)
-        at = near.argmin(axis=1)
-        squares[:live, reached] = near[rows, at]
+        numpy.minimum(near, numpy.add(*away, out=away[0]), out=near)
+        at = starts[:live] + near.argmin(axis=1)
+        squares[:live, reached] = flat[2, at]
     lengths = dict(zip(order, map(_sum_roots, squares), strict=True))
     return [lengths[index] for index in range(len(sheets))]
 
