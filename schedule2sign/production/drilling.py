@@ -117,8 +117,10 @@ def _span_together(sheets: Sequence[Sequence[Point]]) -> list[float]:
         flat[:, last] = numpy.inf
         away = table[:2, :live, :left] - here
         away *= away
+        across, up = away
+        across += up
         near = nearest[:live, :left]
-        numpy.minimum(near, numpy.add(*away, out=away[0]), out=near)
+        numpy.minimum(near, across, out=near)
         at = starts[:live] + near.argmin(axis=1)
         squares[:live, reached] = flat[2, at]
     lengths = dict(zip(order, map(_sum_roots, squares), strict=True))
