@@ -197,11 +197,14 @@ def header_words(header: Header) -> Mapping[int, frozenset[str]]:
 
 def repeats_header(row: GridRow, words: Mapping[int, frozenset[str]]) -> bool:
     """True for a row with nothing but the header's own words, each in its column."""
-    texts = [(at, cell.given) for at, cell in row.own.items() if squeeze(cell.given)]
-    if not texts or not all(at in words and normalize_header(text) in words[at] for at, text in texts):
-        return False
+    texts = []
+    for at, cell in row.own.items():
+        if squeeze(cell.given):
+            if at not in words or normalize_header(cell.given) not in words[at]:
+                return False
+            texts.append(cell.given)
     # "NOTES:" under a column of notes heads the notes.
-    return len(texts) > 1 or not starts_legend((texts[0][1],))
+    return len(texts) > 1 or (len(texts) == 1 and not starts_legend((texts[0],)))
 
 
 def _is_page_mark(text: str) -> bool:
@@ -243,7 +246,7 @@ def _has_code(row: GridRow, header: Header, shapes: frozenset[str] | None = None
 def _is_struck(row: GridRow, header: Header) -> bool:
     """True when all that identifies the row is struck through, or all of it is."""
     own = [cell for cell in row.own.values() if squeeze(cell.given)]
-    if own and not any(cell.struck for cell in own):
+    if own and not any([cell.struck for cell in own]):
         return False
     identity = [cell for at, cell in row.own.items() if header.fields.get(at) in IDENTITY and squeeze(cell.given)]
     return all(cell.struck for cell in identity or own)
