@@ -246,7 +246,7 @@ def _has_code(row: GridRow, header: Header, shapes: frozenset[str] | None = None
 def _is_struck(row: GridRow, header: Header) -> bool:
     """True when all that identifies the row is struck through, or all of it is."""
     own = [cell for cell in row.own.values() if squeeze(cell.given)]
-    if own and not any([cell.struck for cell in own]):
+    if own and not any(cell.struck for cell in own):
         return False
     identity = [cell for at, cell in row.own.items() if header.fields.get(at) in IDENTITY and squeeze(cell.given)]
     return all(cell.struck for cell in identity or own)
