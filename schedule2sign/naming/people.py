@@ -68,9 +68,7 @@ def _is_person(text: str, vocabulary: Vocabulary) -> bool:
     for pattern in (_INITIALS, _TITLE):
         if (found := pattern.fullmatch(text)) and not _is_room_word(found[1], vocabulary):
             return True
-    if (found := _OFFICE.fullmatch(text)) and (
-        _is_proper(found[1], vocabulary) or _is_known(found[1], vocabulary)
-    ):
+    if (found := _OFFICE.fullmatch(text)) and (_is_proper(found[1], vocabulary) or _is_known(found[1], vocabulary)):
         return True
     words = text.replace(",", " ").split()
     if any(_is_room_word(word, vocabulary) or not word.isalpha() for word in words):
