@@ -103,3 +103,10 @@ def test_a_run_visits_every_hole_in_order_and_no_tour_is_below_the_bound(holes, 
     assert all(hole in rest for hole in holes)
     assert run.length_mm >= run.bound_mm - 1e-6
     assert run.bound_mm == spanning_length(holes)
+
+
+@given(st.lists(st.lists(st.tuples(st.integers(0, 9), st.integers(0, 9)), max_size=40), max_size=70))
+@settings(max_examples=40, deadline=None)
+def test_sheets_spanned_together_are_spanned_as_alone(sheets):
+    runs = list(plan_runs(sheets, 0.0))
+    assert [(run.holes, run.bound_mm) for run in runs] == [(len(holes), spanning_length(holes)) for holes in sheets]
