@@ -1,6 +1,7 @@
 """Order of plates on a sheet: a short way from one to the next, from the corner the sheet is registered at."""
 
 import math
+from array import array
 from collections.abc import Sequence
 
 from schedule2sign.model.shape import Point
@@ -14,13 +15,14 @@ def shorten_tour(points: Sequence[Point], start: Point = (0.0, 0.0)) -> tuple[in
     """
     if not points:
         return ()
-    away = [[math.dist(one, other) for other in points] for one in points]
-    from_here = [math.dist(start, point) for point in points]
-    left = set(range(len(points)))
+    # A sheet may hold a thousand small pieces: eight bytes a distance.
+    away = [array("d", [math.dist(one, other) for other in points]) for one in points]
+    from_here = array("d", [math.dist(start, point) for point in points])
+    left = list(range(len(points)))
     order: list[int] = []
     while left:
-        index = min(left, key=lambda i: (round(from_here[i], 6), i))
-        left.remove(index)
+        steps = [round(from_here[index], 6) for index in left]
+        index = left.pop(steps.index(min(steps)))  # the first of equals
         order.append(index)
         from_here = away[index]
     return tuple(_turn_stretches(order, away))
