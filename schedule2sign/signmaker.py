@@ -1,9 +1,11 @@
 """Takes one request through braille, layout, read-back and rules to a sign that is released or held."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date
+from operator import attrgetter
 from pathlib import Path
+from typing import Any
 
 from schedule2sign import __version__
 from schedule2sign.braille.readback import compare_reading
@@ -42,6 +44,18 @@ from schedule2sign.signlist.settling import settle_later
 from schedule2sign.writers.registry import SIGN_FILES
 
 _NOWHERE = Source(file="", sheet="", row=0)
+# What only says where a request comes from: nothing the sign is made of.
+_ORIGIN: Mapping[str, Any] = {
+    "source": _NOWHERE,
+    "name_as_given": "",
+    "number_as_given": "",
+    "rule": "",
+    "reason": "",
+    "changes": (),
+    "flags": (),
+    "answers": (),
+}
+_made_of = attrgetter(*(field.name for field in fields(SignRequest) if field.name not in _ORIGIN))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,12 +94,12 @@ class SignMaker:
 
     def key(self, request: SignRequest) -> str:
         """Hash of all the sign's work is made from."""
-        return self._key(_content(request), self._translate(request))
+        return self._key(request, self._translate(request))
 
     def work(self, request: SignRequest) -> SignWork:
         """The sign laid out, read back, judged and planned: all that takes time."""
-        content, braille = _content(request), self._translate(request)
-        key, template = self._key(content, braille), self.templates[content.template]
+        content, braille = replace(request, **_ORIGIN), self._translate(request)
+        key, template = self._key(request, braille), self.templates[request.template]
         layout, flags = lay_out(content, braille, template, self.typeface, self.profile.drawing, self.build)
         found = [*(flag for line in braille for flag in line.flags), *flags]
         if layout is None:
@@ -148,8 +162,8 @@ class SignMaker:
     def _translate(self, request: SignRequest) -> tuple[BrailleLine, ...]:
         return tuple(self.translator.translate(message.text, message.code) for message in request.messages)
 
-    def _key(self, content: SignRequest, braille: tuple[BrailleLine, ...]) -> str:
-        return digest_of(self.fingerprint, self.template_digests[content.template], content, braille)
+    def _key(self, request: SignRequest, braille: tuple[BrailleLine, ...]) -> str:
+        return digest_of(self.fingerprint, self.template_digests[request.template], _made_of(request), braille)
 
 
 def hold_sign(record: SignRecord, flag: Flag) -> SignRecord:
@@ -228,21 +242,6 @@ def find_font(name: str) -> Path:
             return path
     shipped = ", ".join(sorted(path.name for path in (templates_folder() / "fonts").glob("*.[ot]tf")))
     raise InputError(f"There is no font {name!r}. Shipped: {shipped}; or give the path of a font file of your own.")
-
-
-def _content(request: SignRequest) -> SignRequest:
-    """The request without what only says where it comes from: nothing the sign is made of."""
-    return replace(
-        request,
-        source=_NOWHERE,
-        name_as_given="",
-        number_as_given="",
-        rule="",
-        reason="",
-        changes=(),
-        flags=(),
-        answers=(),
-    )
 
 
 def _placed(flag: Flag, request: SignRequest) -> Flag:

@@ -73,6 +73,8 @@ def make_cell(
 @functools.lru_cache(maxsize=1024)  # rows say much the same, and one cell stands for all that are alike
 def _text_cell(text: str) -> GridCell | None:
     """A cell with text and nothing else, as nearly all of them are."""
+    if text.isascii() and text.replace(" ", "").isalnum():
+        return GridCell(text=text, given=text)  # whatever is odd about a text has another sign in it
     if not text.strip("\ufeff"):
         return None
     live, _, marks = _read_value(text, "")

@@ -123,14 +123,17 @@ def column_index(letters: str) -> int:
 _NO_WIDTH = re.compile(r"[\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]+")
 
 
-@functools.lru_cache(maxsize=1024)  # a row is looked at many times, then never again
+MOST_TEXTS = 16_384  # texts kept in mind: a table is gone through several times, and most have fewer
+
+
+@functools.lru_cache(maxsize=MOST_TEXTS)
 def squeeze(text: str) -> str:
     """Text on one line with single spaces, for comparing; the cell itself keeps what it holds."""
     plain = " ".join((text if text.isascii() else _NO_WIDTH.sub("", text)).split())
     return text if plain == text else plain
 
 
-@functools.lru_cache(maxsize=1024)
+@functools.lru_cache(maxsize=MOST_TEXTS)
 def is_void(text: str) -> bool:
     """True for text that means an empty cell: blanks, dashes, "n/a"."""
     plain = squeeze(text).lower()

@@ -197,11 +197,14 @@ def header_words(header: Header) -> Mapping[int, frozenset[str]]:
 
 def repeats_header(row: GridRow, words: Mapping[int, frozenset[str]]) -> bool:
     """True for a row with nothing but the header's own words, each in its column."""
-    texts = [(at, cell.given) for at, cell in row.own.items() if squeeze(cell.given)]
-    if not texts or not all(at in words and normalize_header(text) in words[at] for at, text in texts):
-        return False
+    texts = []
+    for at, cell in row.own.items():
+        if squeeze(cell.given):
+            if at not in words or normalize_header(cell.given) not in words[at]:
+                return False
+            texts.append(cell.given)
     # "NOTES:" under a column of notes heads the notes.
-    return len(texts) > 1 or not starts_legend((texts[0][1],))
+    return len(texts) > 1 or (len(texts) == 1 and not starts_legend((texts[0],)))
 
 
 def _is_page_mark(text: str) -> bool:

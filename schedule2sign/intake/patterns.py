@@ -3,13 +3,14 @@
 import functools
 import re
 
-from schedule2sign.intake.grid import load_table, squeeze
+from schedule2sign.intake.grid import MOST_TEXTS, load_table, squeeze
 
 _CODE_LENGTH = 14
 _SHORT_MARK = 4
 _HEADING_LENGTH = 60
 _SENTENCE_LENGTH = 60
 _LONG_WORD = re.compile(r"[^\W\d_]{4,}")
+_LETTER_RUN, _DIGIT = re.compile(r"[^\W\d_]+"), re.compile(r"\d")
 _LETTERS = re.compile(r"[^\W\d_]{2,}")
 _SHORT_LEVEL = re.compile(r"[a-z]{0,2}[ -]?\d{1,2}[a-z]?|[bglmpr]{1,2}|t/\w+", re.IGNORECASE)
 _NUMBERS_ONLY = re.compile(r"[\d.,]+( ?(sf|m2|m\u00b2|sq ft|ea|doors?|rooms?|signs?))?", re.IGNORECASE)
@@ -18,7 +19,7 @@ _COUNT_LENGTH = 9  # no building has more digits of anything
 _ENUMERATED = re.compile(r"(\(?\d{1,2}[.):]|\*+|\u2022|-)\s*[^\W\d_]{2}")
 
 
-@functools.lru_cache(maxsize=1024)  # a row is looked at many times, then never again
+@functools.lru_cache(maxsize=MOST_TEXTS)
 def is_code(text: str) -> bool:
     """True for what looks like the number of a door or room: short, with a digit, without a long word."""
     plain = squeeze(text)
@@ -38,7 +39,7 @@ def is_wordy(text: str) -> bool:
 
 def shape_of(text: str) -> str:
     """ "101A" is "999A": digits and runs of letters, to compare numbers by their build."""
-    return re.sub(r"[^\W\d_]+", "A", re.sub(r"\d", "9", squeeze(text)))
+    return _LETTER_RUN.sub("A", _DIGIT.sub("9", squeeze(text)))
 
 
 def is_mark(text: str) -> bool:
@@ -47,24 +48,25 @@ def is_mark(text: str) -> bool:
 
 
 @functools.cache
-def _level_patterns() -> tuple[re.Pattern[str], ...]:
+def _level_pattern() -> re.Pattern[str]:
     table = load_table("rows.toml")["level"]
     words, ordinals, alone = ("|".join(map(re.escape, table[key])) for key in ("words", "ordinals", "alone"))
     mark = r"(?:[a-z]{0,2}-?\d{1,3}[a-z]?|[a-z]{1,2})"
     tail = r"(?: ?[-:/,(].*| plan| continued| cont'?d\.?)?"
-    return (
-        re.compile(rf"(?:the )?(?:{ordinals}|\d{{1,2}} ?(?:st|nd|rd|th))[ -](?:{words}){tail}"),
-        re.compile(rf"(?:{words})[ .:#-]*(?:no\.? ?)?{mark}{tail}"),
-        re.compile(rf"(?:{words})[ .:#-]+(?:{'|'.join(table['ordinals'][:10])}|one|two|three|four|five|six){tail}"),
-        re.compile(rf"\d{{1,2}} ?[-:.] ?(?:[a-z]+ )?(?:{words}|{alone})(?: [a-z0-9]+)?"),
-        re.compile(rf"(?:{alone})(?: (?:{words}))?(?: ?{mark})?{tail}"),
+    ways = (
+        rf"(?:the )?(?:{ordinals}|\d{{1,2}} ?(?:st|nd|rd|th))[ -](?:{words}){tail}",
+        rf"(?:{words})[ .:#-]*(?:no\.? ?)?{mark}{tail}",
+        rf"(?:{words})[ .:#-]+(?:{'|'.join(table['ordinals'][:10])}|one|two|three|four|five|six){tail}",
+        rf"\d{{1,2}} ?[-:.] ?(?:[a-z]+ )?(?:{words}|{alone})(?: [a-z0-9]+)?",
+        rf"(?:{alone})(?: (?:{words}))?(?: ?{mark})?{tail}",
     )
+    return re.compile("|".join(ways))
 
 
 def is_level_heading(text: str) -> bool:
     """True for the text of a heading row such as "SECOND FLOOR", "LEVEL 2" or "01 - Entry Level"."""
     plain = squeeze(text).lower()
-    return len(plain) <= _HEADING_LENGTH and any(pattern.fullmatch(plain) for pattern in _level_patterns())
+    return len(plain) <= _HEADING_LENGTH and bool(_level_pattern().fullmatch(plain))
 
 
 def is_bare_level(text: str) -> bool:

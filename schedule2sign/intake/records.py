@@ -32,6 +32,7 @@ class RecordMaker:
         self._grid = grid
         self._header = header
         self._column = {meaning: at for at, meaning in reversed(list(header.fields.items()))}
+        self._most = load_table("limits.toml")["sign_characters"]
         self._pointless: set[int] = set()
         self._all_numbers: dict[int, int] = {}
         self._width_with_zeros: dict[int, int] = {}
@@ -133,8 +134,10 @@ class RecordMaker:
         ]
 
     def _read_cell(self, row: GridRow, at: int, cell: GridCell, meaning: Field) -> tuple[str, list[Flag]]:
+        text, most = cell.text, self._most
+        if len(text) <= most and at not in self._pointless and _is_plain(cell):
+            return text, []  # nearly always
         flags = []
-        text = cell.text
         for mark in cell.marks:
             if mark.code == "intake/formula-value":
                 self._formulas[at] = self._formulas.get(at, 0) + 1
@@ -166,7 +169,6 @@ class RecordMaker:
                 fix="Read it: it may change the row.",
             )
             flags.append(self._flag(row, at, cell, meaning, mark))
-        most = load_table("limits.toml")["sign_characters"]
         if meaning in (*_MATTERS, Field.LEVEL) and len(cell.text) > most and (length := len(squeeze(cell.text))) > most:
             mark = Mark(
                 code="intake/text-too-long",
@@ -287,3 +289,8 @@ class RecordMaker:
 
     def _place(self, row: GridRow) -> Source:
         return Source(file=self._grid.file, sheet=self._grid.sheet, row=row.number, column=self._grid.pane)
+
+
+def _is_plain(cell: GridCell) -> bool:
+    """A cell with text and nothing else."""
+    return not (cell.marks or cell.numeric or cell.struck or cell.filled or cell.comment)

@@ -13,7 +13,8 @@ from typing import Any, TypeVar
 
 from schedule2sign.errors import InputError
 from schedule2sign.intake.cells import make_cell
-from schedule2sign.intake.grid import Grid, GridCell, GridRow, Mark, load_table
+from schedule2sign.intake.grid import Grid, GridCell, GridRow, load_table
+from schedule2sign.intake.richtext import plain_at_once, read_rich
 from schedule2sign.intake.values import first_line, read_values, tell_damage
 from schedule2sign.model.flag import Flag, Severity
 
@@ -222,26 +223,9 @@ def _read_cell(cell: Any, results: Any, strikes: _FontStrikes) -> GridCell | Non
     comment = cell.comment.text.strip() if cell.comment else ""
     struck = strikes.of(cell)
     if isinstance(value, list):  # openpyxl's rich text
-        return _read_rich(value, comment=comment, struck=struck)
+        return read_rich(value, comment=comment, struck=struck)
     shown_as = cell.number_format if isinstance(value, (int, float)) else "General"
     return make_cell(value, number_format=shown_as, formula=formula, comment=comment, struck=struck)
-
-
-def _read_rich(value: Any, *, comment: str, struck: bool) -> GridCell | None:
-    """Text with several fonts in one cell; parts of it may be struck through."""
-    parts = [(str(part), struck if isinstance(part, str) else bool(part.font and part.font.strike)) for part in value]
-    whole = "".join(text for text, _ in parts)
-    live = "".join(text for text, gone in parts if not gone)
-    cell = make_cell(whole, comment=comment, struck=not live.strip())
-    if cell is None or cell.struck or live == whole:
-        return cell
-    mark = Mark(
-        code="intake/struck-text",
-        severity=Severity.HOLD,
-        message=f"part of the text is struck through; {live.strip()!r} is what remains of {whole.strip()!r}",
-        fix="Ask which text is in force.",
-    )
-    return replace(cell, text=live, marks=(*cell.marks, mark))
 
 
 def _open_read_only(name: str, data: bytes, reason: str) -> Workbook:
@@ -273,7 +257,7 @@ def _load(data: bytes, **options: bool) -> Any:
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         if _STRICT in archive.read("xl/workbook.xml"):
             raise ValueError("it is saved as strict Open XML")  # openpyxl would see empty sheets.
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), plain_at_once():
         # Unknown extensions (sparklines, slicers) are no matter to the rows.
         warnings.simplefilter("ignore")
         return openpyxl.load_workbook(io.BytesIO(data), **options)

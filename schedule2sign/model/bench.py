@@ -1,6 +1,6 @@
 """What the bench is told to do: cutter paths, holes, sheets, material, times and papers of the released signs."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
@@ -103,11 +103,12 @@ class CutPath:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """Points the drill goes through: every hole, and the run-ins before holes that need one.
+    """Points the drill goes through: every one of its `holes`, and the run-ins before holes that need one.
 
     `bound_mm` is less than or equal to any way of visiting the holes (their minimum spanning tree).
     """
 
+    holes: int
     points: tuple[Point, ...]
     length_mm: float
     bound_mm: float
@@ -147,9 +148,15 @@ class PlacedPlate:
 
     def place(self, point: Point) -> Point:
         """A point of the plate, where it lies on the sheet."""
+        (placed,) = self.place_all((point,))
+        return placed
+
+    def place_all(self, points: Iterable[Point]) -> list[Point]:
+        """Points of the plate, where they lie on the sheet."""
+        left, right, bottom = self.x_mm, self.x_mm + self.width_mm, self.y_mm
         if self.turned:
-            return self.x_mm + self.width_mm - point[1], self.y_mm + point[0]
-        return self.x_mm + point[0], self.y_mm + point[1]
+            return [(right - y, bottom + x) for x, y in points]
+        return [(left + x, bottom + y) for x, y in points]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,7 +186,7 @@ class NestedSheet:
         """The braille holes of the whole sheet in drilling order, by the plates of its signs."""
         for place in self.plates:
             if place.sign_id:
-                yield from map(place.place, plates[place.sign_id].drilled.points(turned=place.turned))
+                yield from place.place_all(plates[place.sign_id].drilled.points(turned=place.turned))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,7 +36,7 @@ def ask_proper_names(draft: Draft, vocabulary: Vocabulary) -> None:
     words = _WORD.findall(draft.text)
     titled = [after for title, after in pairwise(draft.text.split()) if opens_name(title, after, vocabulary)]
     if words[-1:] == ["HALL"]:  # a corridor, unless it is somebody's
-        titled += [word for word in words if word in vocabulary.given | vocabulary.surnames]
+        titled += [word for word in words if _is_known(word, vocabulary)]
     proper = [word for word in words if (_is_proper(word, vocabulary) or word in titled) and word not in named]
     if proper and len(words) > 1:
         draft.ask(
@@ -68,9 +68,7 @@ def _is_person(text: str, vocabulary: Vocabulary) -> bool:
     for pattern in (_INITIALS, _TITLE):
         if (found := pattern.fullmatch(text)) and not _is_room_word(found[1], vocabulary):
             return True
-    if (found := _OFFICE.fullmatch(text)) and (
-        _is_proper(found[1], vocabulary) or found[1] in vocabulary.given | vocabulary.surnames
-    ):
+    if (found := _OFFICE.fullmatch(text)) and (_is_proper(found[1], vocabulary) or _is_known(found[1], vocabulary)):
         return True
     words = text.replace(",", " ").split()
     if any(_is_room_word(word, vocabulary) or not word.isalpha() for word in words):
@@ -92,10 +90,15 @@ def _names_occupant(text: str, vocabulary: Vocabulary) -> bool:
 def _is_occupant(piece: str, vocabulary: Vocabulary) -> bool:
     words = [word.strip(".,").removesuffix("'S") for word in piece.split()]
     rest = [word for word in words if word and word not in vocabulary.titles]
-    known = vocabulary.given | vocabulary.surnames
     if len(words) == 1 and words[0] in vocabulary.lone_names:
         return True
-    return any(word in known for word in rest) and all(word in known or _is_initial(word) for word in rest)
+    return any(_is_known(word, vocabulary) for word in rest) and all(
+        _is_known(word, vocabulary) or _is_initial(word) for word in rest
+    )
+
+
+def _is_known(word: str, vocabulary: Vocabulary) -> bool:
+    return word in vocabulary.given or word in vocabulary.surnames
 
 
 def _is_initial(word: str) -> bool:

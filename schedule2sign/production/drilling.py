@@ -1,8 +1,8 @@
 """Order of braille holes, the run of the drill, and clearance of holes from letters and edges."""
 
 import math
-from collections.abc import Iterator, Sequence
-from itertools import chain, groupby
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain, groupby, islice
 from typing import Any
 
 import numpy
@@ -20,6 +20,7 @@ from schedule2sign.production.raised import Part, near_parts, plate_shape, raise
 
 _SAME_MM = 1e-6
 _FEW = 256  # points whose distances are all worked out at once
+_TOGETHER = 64  # sheets whose holes are spanned at a time
 
 
 def order_dots(dots: Sequence[Dot]) -> tuple[Dot, ...]:
@@ -44,10 +45,13 @@ def drill_rows(dots: Sequence[Dot]) -> DrillRows:
     )
 
 
-def plan_run(holes: Sequence[Point], run_in_mm: float) -> Run:
-    """The drill's travel through the holes as ordered, each one reached from the left and from above."""
-    points = drill_way(holes, run_in_mm)
-    return Run(points=tuple(points), length_mm=length_of(points), bound_mm=spanning_length(holes))
+def plan_runs(sheets: Iterable[Sequence[Point]], run_in_mm: float) -> Iterator[Run]:
+    """The drill's travel through the holes of each sheet as ordered, each one reached from the left and from above."""
+    waiting = iter(sheets)
+    while batch := list(islice(waiting, _TOGETHER)):
+        for holes, bound_mm in zip(batch, _span_together(batch), strict=True):
+            points = drill_way(holes, run_in_mm)
+            yield Run(holes=len(holes), points=tuple(points), length_mm=length_of(points), bound_mm=bound_mm)
 
 
 def drill_way(holes: Sequence[Point], run_in_mm: float) -> list[Point]:
@@ -57,59 +61,75 @@ def drill_way(holes: Sequence[Point], run_in_mm: float) -> list[Point]:
     the next hole would be reached from the right or from below, the drill first goes to a point short of it; a move
     along one axis leaves the other axis as it was.
     """
-    points: list[Point] = []
+    if run_in_mm <= 0 or not holes:
+        return list(holes)
+    x, y = holes[0]
+    points: list[Point] = [(x - run_in_mm, y + run_in_mm)]
+    before_x, before_y = points[0]
     for hole in holes:
-        short = _short_of(hole, points[-1] if points else None, run_in_mm) if run_in_mm > 0 else None
-        points += [short, hole] if short else [hole]
+        x, y = hole
+        leftward, upward = x < before_x - _SAME_MM, y > before_y + _SAME_MM
+        if leftward or upward:
+            # The axis that needs no run-in waits where it is: it comes from its own side with the last move.
+            points.append((x - run_in_mm if leftward else before_x, y + run_in_mm if upward else before_y))
+        points.append(hole)
+        before_x, before_y = hole
     return points
-
-
-def _short_of(hole: Point, before: Point | None, run_in_mm: float) -> Point | None:
-    """Where to stop before a hole, or None where the straight way there is right already."""
-    if before is None:
-        return hole[0] - run_in_mm, hole[1] + run_in_mm
-    leftward, upward = hole[0] < before[0] - _SAME_MM, hole[1] > before[1] + _SAME_MM
-    if not leftward and not upward:
-        return None
-    # The axis that needs no run-in waits where it is: it comes from its own side with the last move.
-    return hole[0] - run_in_mm if leftward else before[0], hole[1] + run_in_mm if upward else before[1]
 
 
 def spanning_length(points: Sequence[Point]) -> float:
     """Length of the minimum spanning tree: no tour of the points is shorter."""
     if len(points) < 2:
         return 0.0
+    if len(points) > _FEW:
+        return _span_together([points])[0]
     xs, ys = numpy.array(points, dtype=float).T.copy()
     # Squares order points as their distances do, and cost no root.
-    return _span_few(xs, ys) if len(points) <= _FEW else _span_many(xs, ys)
-
-
-def _span_few(xs: Any, ys: Any) -> float:
     table = (xs - xs[:, None]) ** 2 + (ys - ys[:, None]) ** 2
     nearest = numpy.full(len(xs), numpy.inf)
-    total, at = 0.0, 0
+    squares, at = [], 0
     for _ in range(len(xs) - 1):
         table[:, at] = nearest[at] = numpy.inf  # reached: never the nearest again
         numpy.minimum(nearest, table[at], out=nearest)
         at = int(nearest.argmin())
-        total += math.sqrt(nearest[at])
-    return total
+        squares.append(nearest[at])
+    return _sum_roots(squares)
 
 
-def _span_many(xs: Any, ys: Any) -> float:
-    points = xs + 1j * ys  # one number each: half the calls
-    nearest = numpy.full(len(xs), numpy.inf)
-    total, at = 0.0, 0
-    for left in range(len(xs) - 1, 0, -1):
-        here = points[at]
-        points[at], nearest[at] = points[left], nearest[left]  # the last takes the place of the one reached
-        away = (points[:left] - here).view(float)
+def _span_together(sheets: Sequence[Sequence[Point]]) -> list[float]:
+    """`spanning_length` of many: each step is taken on all at once, for it is the number of calls that costs."""
+    order = sorted(range(len(sheets)), key=lambda index: -len(sheets[index]))
+    counts = [len(sheets[index]) for index in order]
+    table = numpy.full((3, len(order), max(counts, default=0)), numpy.inf)  # x, y and how near, a row a sheet
+    for row, index in enumerate(order):
+        if sheets[index]:
+            table[:2, row, : counts[row]] = numpy.array(sheets[index], dtype=float).T
+    flat, nearest = table.reshape(3, -1), table[2]
+    starts = numpy.arange(len(order)) * table.shape[2]
+    at, last, live = starts, starts + counts, len(order)
+    squares = numpy.zeros(nearest.shape)
+    for reached in range(1, table.shape[2]):
+        while counts[live - 1] <= reached:  # the longest come first
+            live -= 1
+        at, last, left = at[:live], last[:live] - 1, counts[0] - reached
+        here = flat[:2, at, None]
+        flat[:, at] = flat[:, last]  # the last takes the place of the one reached
+        flat[:, last] = numpy.inf
+        away = table[:2, :live, :left] - here
         away *= away
-        near = nearest[:left]
-        numpy.minimum(near, away[::2] + away[1::2], out=near)
-        at = int(near.argmin())
-        total += math.sqrt(near[at])
-    return total
+        across, up = away
+        across += up
+        near = nearest[:live, :left]
+        numpy.minimum(near, across, out=near)
+        at = starts[:live] + near.argmin(axis=1)
+        squares[:live, reached] = flat[2, at]
+    lengths = dict(zip(order, map(_sum_roots, squares), strict=True))
+    return [lengths[index] for index in range(len(sheets))]
+
+
+def _sum_roots(squares: Any) -> float:
+    """Exact, so that it is the same whichever of equal distances was taken first."""
+    return math.fsum(numpy.sqrt(squares).tolist())
 
 
 def check_holes(layout: SignLayout, process: Process, raised: Sequence[Part] | None = None) -> tuple[Flag, ...]:

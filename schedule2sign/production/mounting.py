@@ -13,7 +13,6 @@ from schedule2sign.model.shape import SignLayout
 from schedule2sign.model.sign import Side, SignRequest
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.limits import load_limits
-from schedule2sign.production.walking import walking_order
 
 HOUSE_TOP_MM = 60 * MM_PER_INCH  # one top height for the whole job: common practice, no source
 _ON_DOOR_MM = (
@@ -60,11 +59,9 @@ def top_band(height_mm: float, low_mm: float, high_mm: float) -> tuple[float, fl
 
 
 def plan_mounting(signs: Sequence[tuple[SignRequest, Plate]]) -> tuple[tuple[Mounting, ...], tuple[Flag, ...]]:
-    """The installer's list in walking order, every sign on it, and what cannot be proven on paper."""
-    by_id = {request.sign_id: (request, plate) for request, plate in signs}
-    order = [by_id[request.sign_id] for request in walking_order([request for request, _ in signs])]
-    rows = tuple(_mount(number, *sign) for number, sign in enumerate(order, start=1))
-    flags = [flag for request, plate in order for flag in _check_height(request, plate.height_mm, plate.tactile_mm)]
+    """The installer's list of signs in walking order, every sign on it, and what cannot be proven on paper."""
+    rows = tuple(_mount(number, *sign) for number, sign in enumerate(signs, start=1))
+    flags = [flag for request, plate in signs for flag in _check_height(request, plate.height_mm, plate.tactile_mm)]
     unknown = [row.sign_id for row in rows if _FIELD_CHECK in row.side]
     if unknown:
         flags.append(

@@ -1,25 +1,22 @@
 """Plates on stock sheets: packing by a library, one stock at a time, compared with the plain grid."""
 
 import functools
-import itertools
 import math
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from schedule2sign.errors import InputError
 from schedule2sign.model.bench import Nest, NestedSheet, PlacedPlate
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.process import PatchStock, Stock
+from schedule2sign.model.shape import Point
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutpath import length_of
 from schedule2sign.production.drilling import spanning_length
+from schedule2sign.production.packing import Spot, pack_ways
 from schedule2sign.production.touring import shorten_tour
 
-_PER_MM = 10_000  # the packer counts in whole steps of 0.0001 mm; plates are rounded up, the sheet down
-_FEW = 400
-_BATCH = 1000  # plates packed at a time: the last sheet of each may stay open, one in eighty or so
 _NAME_LENGTH = 32
 _ALMOST = 1e-9  # an exact fit must not be lost to the last bit
 
@@ -34,14 +31,6 @@ class Piece:
     height_mm: float
     stock: str
     like: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Spot:
-    index: int
-    x_mm: float
-    y_mm: float
-    turned: bool
 
 
 def grid_count(width_mm: float, height_mm: float, stock: Stock) -> int:
@@ -95,7 +84,8 @@ def nest_plates(plates: Sequence[Piece], stock: Stock) -> tuple[Nest, ...]:
     Raises:
         InputError: a plate is larger than the stock sheet.
     """
-    for plate in plates:
+    first_of = {(plate.width_mm, plate.height_mm): plate for plate in reversed(plates)}
+    for plate in reversed(first_of.values()):
         if not grid_count(plate.width_mm, plate.height_mm, stock):
             raise InputError(
                 f"The plate of {plate.sign_id or 'a spare'} ({_size(plate.width_mm, plate.height_mm)}) does not fit on the "
@@ -121,8 +111,9 @@ def safe_name(text: str) -> str:
 
 
 def _nest_stock(name: str, label: str, plates: Sequence[Piece], stock: Stock) -> Nest:
-    layouts = list(_pack_ways(plates, stock))
-    if len({(plate.width_mm, plate.height_mm) for plate in plates}) == 1:
+    sizes = [(plate.width_mm, plate.height_mm) for plate in plates]
+    layouts = list(pack_ways(sizes, stock))
+    if len(set(sizes)) == 1:
         layouts.append(_lay_grid(plates, stock))
     # Equal counts: the grid, which is easier to stop and to check. Full sheets come first.
     spots = min(reversed(layouts), key=len)
@@ -137,73 +128,7 @@ def _nest_stock(name: str, label: str, plates: Sequence[Piece], stock: Stock) ->
     )
 
 
-def _pack_ways(plates: Sequence[Piece], stock: Stock) -> Iterator[list[list[_Spot]]]:
-    """The library's ways that did best on schedules of signs; the time of each grows fast, so a big job gets one."""
-    import rectpack  # heavy enough to stay out of the start of the command
-
-    bins, packs = (rectpack.PackingBin.BFF, rectpack.PackingBin.BBF), (rectpack.MaxRectsBssf, rectpack.MaxRectsBaf)
-    sorts = (rectpack.SORT_AREA, rectpack.SORT_LSIDE)
-    ways = list(itertools.product(bins, packs, sorts))
-    if len(plates) <= _FEW:
-        yield from (_pack(plates, stock, *way) for way in ways)
-        return
-    yield [
-        [replace(spot, index=spot.index + first) for spot in sheet]
-        for first in range(0, len(plates), _BATCH)
-        for sheet in _pack(plates[first : first + _BATCH], stock, *ways[0])
-    ]
-
-
-@functools.cache
-def _looking_first(pack_way: Any) -> Any:
-    """The library's way, but a sheet without room for a piece is passed over before it is searched for the best place."""
-
-    class Sheet(pack_way):  # type: ignore[misc]
-        def _select_position(self, width: int, height: int) -> Any:
-            for free in self._max_rects:
-                across, along = free.width, free.height
-                if (width <= across and height <= along) or (self.rot and height <= across and width <= along):
-                    return super()._select_position(width, height)
-            return None, None
-
-    return Sheet
-
-
-def _pack(plates: Sequence[Piece], stock: Stock, bin_way: Any, pack_way: Any, sort_way: Any) -> list[list[_Spot]]:
-    import rectpack
-
-    gap = stock.gap_mm
-    packer = rectpack.newPacker(
-        mode=rectpack.PackingMode.Offline,
-        bin_algo=bin_way,
-        pack_algo=_looking_first(pack_way),
-        sort_algo=sort_way,
-        rotation=not stock.grain,
-    )
-    for index, plate in enumerate(plates):
-        packer.add_rect(_up(plate.width_mm + gap), _up(plate.height_mm + gap), rid=index)
-    # A gap is added to the sheet as to every plate, so that the last plate needs none behind it.
-    packer.add_bin(
-        _down(stock.width_mm - 2 * stock.margin_mm + gap),
-        _down(stock.height_mm - 2 * stock.margin_mm + gap),
-        count=float("inf"),
-    )
-    packer.pack()
-    return [
-        [
-            _Spot(
-                index=rect.rid,
-                x_mm=stock.margin_mm + rect.x / _PER_MM,
-                y_mm=stock.margin_mm + rect.y / _PER_MM,
-                turned=rect.width != _up(plates[rect.rid].width_mm + gap),
-            )
-            for rect in sheet
-        ]
-        for sheet in packer
-    ]
-
-
-def _lay_grid(plates: Sequence[Piece], stock: Stock) -> list[list[_Spot]]:
+def _lay_grid(plates: Sequence[Piece], stock: Stock) -> list[list[Spot]]:
     width, height = plates[0].width_mm, plates[0].height_mm
     turned = grid_count(width, height, stock) > (
         _along(stock.width_mm, width, stock) * _along(stock.height_mm, height, stock)
@@ -213,7 +138,7 @@ def _lay_grid(plates: Sequence[Piece], stock: Stock) -> list[list[_Spot]]:
     across, up = _along(stock.width_mm, width, stock), _along(stock.height_mm, height, stock)
     per_sheet = across * up
     spots = [
-        _Spot(
+        Spot(
             index=index,
             x_mm=stock.margin_mm + index % per_sheet % across * (width + stock.gap_mm),
             y_mm=stock.margin_mm + index % per_sheet // across * (height + stock.gap_mm),
@@ -228,7 +153,7 @@ def _sheet(
     number: int,
     stock_name: str,
     label: str,
-    spots: Sequence[_Spot],
+    spots: Sequence[Spot],
     plates: Sequence[Piece],
     stock: Stock,
     usable_mm2: float,
@@ -249,8 +174,8 @@ def _sheet(
                 turned=spot.turned,
             )
         )
-    middles = [(plate.x_mm + plate.width_mm / 2, plate.y_mm + plate.height_mm / 2) for plate in placed]
-    order = shorten_tour(middles)
+    middles = tuple((plate.x_mm + plate.width_mm / 2, plate.y_mm + plate.height_mm / 2) for plate in placed)
+    order, travel_mm, bound_mm = _plan_travel(middles)
     return NestedSheet(
         number=number,
         name=f"{label}-{number:02d}",
@@ -258,19 +183,18 @@ def _sheet(
         width_mm=stock.width_mm,
         height_mm=stock.height_mm,
         plates=tuple(placed[index] for index in order),
-        travel_mm=length_of([middles[index] for index in order]),
-        travel_bound_mm=spanning_length(middles),
+        travel_mm=travel_mm,
+        travel_bound_mm=bound_mm,
         used_share=sum(plate.width_mm * plate.height_mm for plate in placed) / usable_mm2,
     )
 
 
+@functools.lru_cache(maxsize=64)  # sheets of plates of one size are all alike
+def _plan_travel(middles: tuple[Point, ...]) -> tuple[tuple[int, ...], float, float]:
+    """A short way through all plates, its length, and what no way is shorter than."""
+    order = shorten_tour(middles)
+    return order, length_of([middles[index] for index in order]), spanning_length(middles)
+
+
 def _size(width_mm: float, height_mm: float) -> str:
     return f"{length_text(width_mm, places=2)} by {length_text(height_mm, places=2)}"
-
-
-def _up(value_mm: float) -> int:
-    return math.ceil(value_mm * _PER_MM - 1e-3)
-
-
-def _down(value_mm: float) -> int:
-    return math.floor(value_mm * _PER_MM + 1e-3)

@@ -2,11 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
 
 from schedule2sign.model.bench import (
     BenchPlan,
     Nest,
-    NestedSheet,
     PlannedSign,
 )
 from schedule2sign.model.braille import CellSize
@@ -18,7 +18,7 @@ from schedule2sign.model.process import Process
 from schedule2sign.model.shape import Ring, SignLayout
 from schedule2sign.production.amounts import short_length
 from schedule2sign.production.coupon import plan_coupon
-from schedule2sign.production.drilling import plan_run
+from schedule2sign.production.drilling import plan_runs
 from schedule2sign.production.machining import check_setup
 from schedule2sign.production.mounting import plan_mounting
 from schedule2sign.production.nesting import Piece, grid_count, nest_plates, stock_of
@@ -163,13 +163,12 @@ def _thickness(process: Process) -> str:
 
 
 def _drill_sheets(nests: Sequence[Nest], plates: Mapping[str, Plate], process: Process) -> tuple[Nest, ...]:
-    return tuple(
-        replace(nest, sheets=tuple(_drill_sheet(sheet, plates, process) for sheet in nest.sheets)) for nest in nests
+    """The way through the holes of all plates of each sheet, plate by plate, rows in the sheet's own direction."""
+    sheets = [sheet for nest in nests for sheet in nest.sheets]
+    holes = (list(sheet.drill_holes(plates)) for sheet in sheets)
+    runs = plan_runs(holes, process.drilling.run_in_mm if process.drilling else 0.0)
+    drilled = (
+        replace(sheet, holes=run.holes, drill_mm=run.length_mm, drill_bound_mm=run.bound_mm)
+        for sheet, run in zip(sheets, runs, strict=True)
     )
-
-
-def _drill_sheet(sheet: NestedSheet, plates: Mapping[str, Plate], process: Process) -> NestedSheet:
-    """The way through the holes of all plates of a sheet, plate by plate, rows in the sheet's own direction."""
-    holes = list(sheet.drill_holes(plates))
-    run = plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0)
-    return replace(sheet, holes=len(holes), drill_mm=run.length_mm, drill_bound_mm=run.bound_mm)
+    return tuple(replace(nest, sheets=tuple(islice(drilled, len(nest.sheets)))) for nest in nests)

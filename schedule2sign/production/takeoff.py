@@ -1,5 +1,6 @@
 """What the job needs: plates, sheets, raised sheet, balls, tape, inserts; by floor and in all, with spares."""
 
+import functools
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -59,9 +60,13 @@ def _around(things: Sequence[PlacedGlyph | Box], margin_mm: float) -> Box:
 
 def size_name(plate: Plate, unit: str) -> str:
     """A plate size as it is asked for: "8 x 4 in"."""
+    return _size_name(plate.width_mm, plate.height_mm, unit)
+
+
+@functools.lru_cache(maxsize=256)  # a job has few sizes
+def _size_name(width_mm: float, height_mm: float, unit: str) -> str:
     width, height = (
-        f"{inches(value) if unit == 'in' else value:.3f}".rstrip("0").rstrip(".")
-        for value in (plate.width_mm, plate.height_mm)
+        f"{inches(value) if unit == 'in' else value:.3f}".rstrip("0").rstrip(".") for value in (width_mm, height_mm)
     )
     return f"{width} x {height} {unit}"
 

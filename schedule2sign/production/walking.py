@@ -38,6 +38,7 @@ def natural_key(text: str) -> _Key:
     return tuple((0, int(part), part) if part.isdecimal() and len(part) < _LONG else (1, 0, part) for part in parts)
 
 
+@functools.lru_cache(maxsize=1024)  # a floor has many signs
 def floor_key(level: str) -> tuple[float, _Key]:
     """Height of a floor among floors: basements, ground, numbers, roof; an unknown or empty name comes last."""
     name = level.upper()

@@ -14,7 +14,7 @@ from schedule2sign.signlist.openings import Opening
 from schedule2sign.signlist.persons import is_person, is_person_flag
 from schedule2sign.signlist.phrases import plain
 from schedule2sign.signlist.questions import ask_row
-from schedule2sign.signlist.rulebook import RuleBook
+from schedule2sign.signlist.rulebook import RuleBook, StatusRules
 from schedule2sign.signlist.sides import Choice, Sides
 
 _REFERENCE = re.compile(r"^(?:SIM\.?|SIMILAR|SAME)(?: TO| AS)? (?:ROOM |RM\.? |DOOR |NO\.? |#)*([A-Z0-9][A-Z0-9.-]*)$")
@@ -37,6 +37,7 @@ class Chooser:
         self._names = names
         # A building has a few hundred names for its thousands of doors.
         self._name_rule = lru_cache(maxsize=4096)(book.name_rule)
+        self._status = StatusRules(book)
         self._life_safety = lru_cache(maxsize=4096)(book.life_safety)
         self._sides = Sides(book, openings, doors)
         self._openings = openings
@@ -96,7 +97,7 @@ class Chooser:
         name = plain(opening.name_as_given) or opening.name
         remarks = [known.raw.text(Field.REMARKS) for known in (row, opening.room_row) if known]
         notes = ", ".join((*remarks, row.raw.text(Field.ROOM_NUMBER)))
-        rule = self._book.status_rule(name, plain(notes), plain(" | ".join(row.raw.as_given)) if row.door else "")
+        rule = self._status.find(name, plain(notes), plain(" | ".join(row.raw.as_given)) if row.door else "")
         if rule is None:
             return None
         if rule.id == "ST7" and (copied := self._copy(opening, rule)):
@@ -106,7 +107,7 @@ class Chooser:
             choice = self._from_rule(opening, rule, Severity.HOLD)
             return replace(choice, reason=f"{rule.reason}, though it is a life-safety sign")
         choice = self._from_rule(opening, rule)
-        whole = self._book.status_rule(opening.name, "", "") is rule
+        whole = self._status.find(opening.name) is rule
         if rule.id == "ST6" and not whole:
             inner = self._sides.apply(opening, self._by_name(opening))
             return replace(inner, rule=rule.id, reason=choice.reason, flags=(*inner.flags, *choice.flags))
@@ -121,7 +122,7 @@ class Chooser:
             return None
         name = named[0].name
         doubts = tuple(dict.fromkeys(flag for other in named for flag in other.given_flags if holds((flag,))))
-        if not name or self._book.status_rule(name, "", "") or any(is_person(other.named_row) for other in named):
+        if not name or self._status.find(name) or any(is_person(other.named_row) for other in named):
             return None
         mine = name.replace(found[1], opening.number) if opening.number else name
         model = replace(opening, name=mine)

@@ -1,6 +1,5 @@
 """Decides for every data row which signs it makes, and says why."""
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -37,9 +36,11 @@ def decide_signs(rows: Sequence[NamedRow], settings: Settings, book: RuleBook | 
     """
     book = book or load_rules(settings.wording, settings.rules)
     outcomes, doubts = _decide_rows(rows, settings, book)
-    finished = _identify(outcomes, settings)
-    decisions = tuple(_decision(outcome) for outcome in finished)
-    requests = tuple(request for outcome in finished for request in outcome.requests)
+    made_up, named = _identify(outcomes, settings)
+    decisions = tuple(
+        _decision(outcome, flags, requests) for outcome, flags, requests in zip(outcomes, made_up, named, strict=True)
+    )
+    requests = tuple(request for of_row in named for request in of_row)
     job_flags = ask_whole_job(rows, decisions, requests, settings, book, doubts)
     return SignList(decisions=decisions, requests=requests, flags=job_flags)
 
@@ -188,13 +189,13 @@ def _without_sign(flag: Flag) -> Flag:
     return replace(flag, severity=Severity.NOTE) if moot else flag
 
 
-def _identify(outcomes: Sequence[Outcome], settings: Settings) -> list[Outcome]:
-    """Give every sign its id, and say where an id had to be told apart from another."""
+def _identify(outcomes: Sequence[Outcome], settings: Settings) -> tuple[list[list[Flag]], list[list[SignRequest]]]:
+    """The signs of every outcome with their ids, and flags where an id had to be told apart from another."""
     flat = [(index, request) for index, outcome in enumerate(outcomes) for request in outcome.requests]
     places = [_place(outcomes[index].row, request) for index, request in flat]
     ids, shared = make_ids(settings.job, places)
-    named: defaultdict[int, list[SignRequest]] = defaultdict(list)
-    result = list(outcomes)
+    made_up: list[list[Flag]] = [[] for _ in outcomes]
+    named: list[list[SignRequest]] = [[] for _ in outcomes]
     for at, (index, request) in enumerate(flat):
         flags = request.flags
         if at in shared or is_marked(places[at].mark):
@@ -208,9 +209,9 @@ def _identify(outcomes: Sequence[Outcome], settings: Settings) -> list[Outcome]:
             severity = Severity.ASK if row.door or row.room_number else Severity.NOTE
             flag = ask_row(row, "made-up-id", severity, message, "Give each door its own short mark.", "architect")
             flags = (*flags, flag)
-            result[index] = replace(result[index], flags=(*result[index].flags, flag))
+            made_up[index].append(flag)
         named[index].append(replace(request, sign_id=ids[at], flags=flags))
-    return [replace(outcome, requests=tuple(named[index])) for index, outcome in enumerate(result)]
+    return made_up, named
 
 
 def _place(row: NamedRow, request: SignRequest) -> Place:
@@ -226,12 +227,12 @@ def _place(row: NamedRow, request: SignRequest) -> Place:
     )
 
 
-def _decision(outcome: Outcome) -> Decision:
+def _decision(outcome: Outcome, made_up: Sequence[Flag], requests: Sequence[SignRequest]) -> Decision:
     return Decision(
         row=outcome.row,
         outcome=outcome.outcome,
         rule=outcome.rule,
         reason=outcome.reason,
-        sign_ids=tuple(request.sign_id for request in outcome.requests),
-        flags=outcome.flags,
+        sign_ids=tuple([request.sign_id for request in requests]),
+        flags=(*outcome.flags, *made_up),
     )

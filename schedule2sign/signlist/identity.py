@@ -71,7 +71,7 @@ def make_ids(job: str, places: Sequence[Place]) -> tuple[tuple[str, ...], frozen
 
 def sign_id(job: str, level: str, mark: str, letter: str, digest: str = "") -> str:
     """JOB-LEVEL-MARK-LETTER in capitals, digits, "-" and "_", at most 40 characters: a file name on any system."""
-    return "-".join((_code(job, _MOST_JOB) or "JOB", level_code(level), mark_code(mark, digest), letter))
+    return "-".join((_job_code(job), level_code(level), mark_code(mark, digest), letter))
 
 
 def is_marked(mark: str) -> bool:
@@ -85,6 +85,11 @@ def mark_code(mark: str, digest: str = "") -> str:
     if not digest:
         return _code(mark, _MOST_PLACE)
     return f"{_code(mark, _MOST_PLACE - _HASH - 1) or 'X'}_{digest}"
+
+
+@lru_cache(maxsize=1)
+def _job_code(job: str) -> str:
+    return _code(job, _MOST_JOB) or "JOB"
 
 
 @lru_cache(maxsize=1024)  # a building has a few levels for its thousands of doors

@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import cache
 
 from schedule2sign.model.named import NamedRow
@@ -25,18 +25,25 @@ def find_discharge(rows: Sequence[NamedRow], levels: Sequence[str], said: str, b
     """Codes of the levels of exit discharge: the job file's, else those of rows that say so; empty where nobody does."""
     if said:
         return frozenset({level_code(plain(said))})
-    speaks = cache(book.discharge.search)  # rows say the same few names and levels again and again
+
+    @cache  # rows say the same few names and levels again and again
+    def speaks(text: str) -> bool:
+        return bool(book.discharge.search(text))
+
+    @cache
+    def says_so(levels: tuple[str, str], remarks: str) -> bool:
+        return any(map(speaks, (*map(plain, levels), *_parts(plain(remarks)))))
+
     return frozenset(
         level_code(level)
         for row, level in zip(rows, levels, strict=True)
-        if level and any(speaks(text) for text in _texts(row))
+        if level
+        and (speaks(row.name) or says_so((row.raw.level, row.raw.text(Field.LEVEL)), row.raw.text(Field.REMARKS)))
     )
 
 
-def _texts(row: NamedRow) -> Iterator[str]:
-    yield from (plain(row.raw.level), plain(row.raw.text(Field.LEVEL)), row.name)
-    if remarks := plain(row.raw.text(Field.REMARKS)):
-        yield from (part.strip(" .") for part in re.split(r"[,;|]", remarks))
+def _parts(remarks: str) -> list[str]:
+    return [part.strip(" .") for part in re.split(r"[,;|]", remarks)] if remarks else []
 
 
 def _only(levels: set[str]) -> str:

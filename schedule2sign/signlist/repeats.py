@@ -45,6 +45,8 @@ def find_repeats(rows: Sequence[NamedRow], levels: Sequence[str]) -> Repeats:
     kept: dict[int, int] = {}
     conflicts: dict[int, str] = {}
     for group in _grouped((_mark(row, levels[index]), index) for index, row in enumerate(rows)):
+        if len(group) == 1:
+            continue  # as most
         by_content = _grouped((row_content(rows[index]), index) for index in group)
         first = []
         for same in by_content:

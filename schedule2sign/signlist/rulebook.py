@@ -4,7 +4,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
@@ -43,21 +43,6 @@ class RuleBook:
     changed: tuple[str, ...] = ()
     switched_off: tuple[str, ...] = ()
 
-    def status_rule(self, name: str, notes: str, cells: str) -> DecisionRule | None:
-        """The first rule that a status word or a kind of door fires, before any name is looked at."""
-        said = tuple(dict.fromkeys(text for note in _parts(notes) for text in (note.strip(" ."), note)))
-        for rule in self.rules:
-            if rule.category not in EARLY:
-                continue
-            fired = (
-                (rule.remarks is not NOTHING and any(map(rule.remarks.search, said)))
-                or rule.words.search(name)
-                or (rule.row is not NOTHING and rule.row.search(cells))
-            )
-            if fired and not rule.excluded.search(name):
-                return rule
-        return None
-
     def name_rule(self, name: str) -> DecisionRule | None:
         """The first rule that the cleaned name fires."""
         for rule in self.rules:
@@ -94,6 +79,33 @@ class RuleBook:
             if rule.id == rule_id:
                 return rule
         raise KeyError(rule_id)
+
+
+class StatusRules:
+    """The rules that a status word or a kind of door fires, before any name is looked at."""
+
+    def __init__(self, book: RuleBook) -> None:
+        self._rules = [rule for rule in book.rules if rule.category in EARLY]
+        # Most rows fire none of them, which is told at once.
+        self._any_words = lru_cache(maxsize=4096)(_any_of(rule.words for rule in self._rules).search)
+        self._any_remarks = _any_of(rule.remarks for rule in self._rules).search
+        self._any_row = _any_of(rule.row for rule in self._rules).search
+
+    def find(self, name: str, notes: str = "", cells: str = "") -> DecisionRule | None:
+        """The first rule that fires."""
+        said = [text for note in _parts(notes) for text in (note.strip(" ."), note)]
+        if not (self._any_words(name) or any(map(self._any_remarks, said)) or self._any_row(cells)):
+            return None
+        for rule in self._rules:
+            fired = any(map(rule.remarks.search, said)) or rule.words.search(name) or rule.row.search(cells)
+            if fired and not rule.excluded.search(name):
+                return rule
+        return None
+
+
+def _any_of(patterns: Iterable[re.Pattern[str]]) -> re.Pattern[str]:
+    """What finds something where one of the patterns does."""
+    return re.compile("|".join(f"(?:{pattern.pattern})" for pattern in patterns if pattern is not NOTHING) or "(?!)")
 
 
 def _parts(notes: str) -> Iterator[str]:

@@ -22,7 +22,7 @@ from schedule2sign.production.dome import (
     seat_sum_mm,
     whole_steps,
 )
-from schedule2sign.production.drilling import drill_rows, order_dots, plan_run
+from schedule2sign.production.drilling import drill_rows, order_dots, plan_runs
 from schedule2sign.production.machining import check_setup
 from schedule2sign.production.mounting import choose_top, least_frame_gap, top_band
 from schedule2sign.production.nesting import Piece, grid_count, nest_plates
@@ -293,11 +293,11 @@ class TestE9Drilling:
         assert holes_seconds(36, DRILLING, 0) == near(34.344, 1e-3)
 
     def test_men(self):
-        run = plan_run([(dot.x_mm, dot.y_mm) for dot in order_dots(men())], 0)
+        (run,) = plan_runs([[(dot.x_mm, dot.y_mm) for dot in order_dots(men())]], 0)
         assert run.length_mm / IN == near(0.9453)
         # Column order of the same holes, computed: 0.7359 in, 5.506 s at 1 in/s.
         columns = sorted(men(), key=lambda dot: (dot.x_mm, -dot.y_mm))
-        across = plan_run([(dot.x_mm, dot.y_mm) for dot in columns], 0)
+        (across,) = plan_runs([[(dot.x_mm, dot.y_mm) for dot in columns]], 0)
         assert across.length_mm / IN == near(0.7359)
         assert holes_seconds(5, DRILLING, across.length_mm) == near(5.506, 1e-3)
         assert run.bound_mm <= across.length_mm
@@ -407,8 +407,8 @@ class TestE12Backlash:
 
     def test_rows_of_a_turned_plate_run_down(self):
         rows = drill_rows(men())
-        turned = plan_run([(-y, x) for x, y in rows.points(turned=True)], 0.508)
-        upward = plan_run([(-y, x) for x, y in rows.points()], 0.508)
+        (turned,) = plan_runs([[(-y, x) for x, y in rows.points(turned=True)]], 0.508)
+        (upward,) = plan_runs([[(-y, x) for x, y in rows.points()]], 0.508)
         assert turned.length_mm < upward.length_mm
         assert len(turned.points) < len(upward.points)
 
@@ -417,7 +417,7 @@ class TestE12Backlash:
         holes = [(-y, x) if turned else (x, y) for x, y in drill_rows(men()).points(turned=turned)]
         # A second sign above and to the left: the drill must climb and come back.
         holes += [(x - 50.0, y + 80.0) for x, y in holes]
-        run = plan_run(holes, 0.508)
+        (run,) = plan_runs([holes], 0.508)
         real = dict(zip(run.points, actual_places(run.points, 0.15), strict=True))
         shifts = {(round(real[hole][0] - hole[0], 6), round(real[hole][1] - hole[1], 6)) for hole in holes}
         assert shifts == {(-0.075, 0.075)}
