@@ -22,6 +22,8 @@ _ORDINAL = re.compile(r"(\d+)(ST|ND|RD|TH)")
 
 def classify_english(text: str, book: WordBook) -> Reading:
     """Class every word of a line raised in capitals."""
+    if text.isdecimal() and (book.job_kind(text) or not book.find_name(text)):
+        return Reading(parts=(Part(token=plain_token(text), chunk=0),), flags=())  # a room's number, as most lines
     pieces = split_pieces(text)
     questions = Questions(text)
     settled = take_names(pieces, book, questions)

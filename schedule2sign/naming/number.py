@@ -107,6 +107,8 @@ def clean_number(draft: Draft, characters: Characters, habits: NumberHabits, lev
 
 def _clean_script(draft: Draft, characters: Characters) -> bool:
     """Look-alikes are proposed, not taken: the proposal may be the number of another room."""
+    if draft.text.isdecimal() and characters.harmless.issuperset(draft.text):
+        return True  # digits look like nothing else
     trial = Draft(field=draft.field, given=draft.given, text=draft.text)
     sound = clean_characters(trial, characters)
     proposal = _LETTER_L.sub("1", _LETTER_O.sub("0", trial.text))
@@ -185,6 +187,9 @@ def _ask_form(draft: Draft, habits: NumberHabits, level: str) -> None:
     text = draft.text
     if not text:
         return
+    if text.isascii() and text.isdecimal():
+        _ask_zeros(draft, habits, level)
+        return  # digits alone are asked nothing else
     if not _ALLOWED.fullmatch(text) or _WORDS_AFTER.search(text):
         draft.hold(
             "number-character",
@@ -197,13 +202,7 @@ def _ask_form(draft: Draft, habits: NumberHabits, level: str) -> None:
             f"{text!r} has a space between digits; it is kept as written.",
             fix="Confirm that the space is on the doors, or give the number without it.",
         )
-    width = habits.padded.get(level, 0)
-    if text.isdigit() and not text.startswith("0") and len(text) < width:
-        draft.ask(
-            "number-zeros",
-            f"{text!r} stands among numbers of {width} digits with leading zeros: zeros may have been lost.",
-            fix=f"Confirm {text!r}, or give {text.zfill(width)!r} as text.",
-        )
+    _ask_zeros(draft, habits, level)
     suffixed = _SUFFIXED.fullmatch(text)
     if suffixed and suffixed[3] in _READS_AS_DIGIT:
         digit = _READS_AS_DIGIT[suffixed[3]]
@@ -230,6 +229,16 @@ def _ask_form(draft: Draft, habits: NumberHabits, level: str) -> None:
             "number-decimal",
             f"{text!r} may have been {text + '0'!r}: its neighbors run past .9 and {text + '0'!r} is not among them.",
             fix=f"Confirm {text!r}; the two are different rooms.",
+        )
+
+
+def _ask_zeros(draft: Draft, habits: NumberHabits, level: str) -> None:
+    text, width = draft.text, habits.padded.get(level, 0)
+    if text.isdigit() and not text.startswith("0") and len(text) < width:
+        draft.ask(
+            "number-zeros",
+            f"{text!r} stands among numbers of {width} digits with leading zeros: zeros may have been lost.",
+            fix=f"Confirm {text!r}, or give {text.zfill(width)!r} as text.",
         )
 
 

@@ -3,6 +3,7 @@
 import functools
 import re
 import tomllib
+from collections import defaultdict
 from collections.abc import Iterable
 from importlib.resources import files
 
@@ -12,21 +13,22 @@ _DIGITS = re.compile(r"(\d+)")
 _WORD = re.compile(r"[A-Z][A-Z-]+")
 _BELOW = re.compile(r"(?:\b|[^A-Z])[BP](\d+)\b")
 _Key = tuple[tuple[int, int, str], ...]
+_Floor = tuple[float, _Key]
 
 
 def walking_order(requests: Iterable[SignRequest]) -> tuple[SignRequest, ...]:
     """Signs floor by floor, rooms in natural order (9 before 10, 101A after 101)."""
-    return tuple(
-        sorted(
-            requests,
-            key=lambda request: (
-                floor_key(request.level),
-                natural_key(request.room_number or request.door),
-                natural_key(request.door),
-                natural_key(request.sign_id),
-            ),
-        )
-    )
+    by_room: defaultdict[tuple[_Floor, _Key], list[SignRequest]] = defaultdict(list)
+    for request in requests:
+        by_room[floor_key(request.level), natural_key(request.room_number or request.door)].append(request)
+    return tuple(request for room in sorted(by_room) for request in _at_room(by_room[room]))
+
+
+def _at_room(requests: list[SignRequest]) -> list[SignRequest]:
+    """Signs of one room, by door."""
+    if len(requests) == 1:
+        return requests  # as most
+    return sorted(requests, key=lambda request: (natural_key(request.door), natural_key(request.sign_id)))
 
 
 _LONG = 19  # digits that no number on a door has
@@ -39,7 +41,7 @@ def natural_key(text: str) -> _Key:
 
 
 @functools.lru_cache(maxsize=1024)  # a floor has many signs
-def floor_key(level: str) -> tuple[float, _Key]:
+def floor_key(level: str) -> _Floor:
     """Height of a floor among floors: basements, ground, numbers, roof; an unknown or empty name comes last."""
     name = level.upper()
     number = _DIGITS.search(name)

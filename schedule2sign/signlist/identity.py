@@ -76,6 +76,8 @@ def sign_id(job: str, level: str, mark: str, letter: str, digest: str = "") -> s
 
 def is_marked(mark: str) -> bool:
     """True when the id of this mark carries a hash because a file name cannot carry the mark itself."""
+    if mark[:1].isdigit() and mark.isascii() and mark.isalnum() and len(mark) <= _MOST_PLACE:
+        return False  # 101A, as most
     return bool(_POISON.search(mark)) or not 0 < len(_code(mark, len(mark))) <= _MOST_PLACE
 
 
@@ -114,6 +116,8 @@ def _numbered(name: str, number: int) -> str:
 
 
 def _code(text: str, most: int) -> str:
+    if text.isascii() and text.isalnum():
+        return text.upper()[:most]
     return _ODD.sub("_", text.upper())[:most].strip("-_")
 
 

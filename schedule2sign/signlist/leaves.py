@@ -38,15 +38,21 @@ class Leaves:
         return f"{given}, so to the {'RIGHT' if latch_right else 'LEFT'} of the door as you face it"
 
 
+_FIELDS = (Field.LEAF, Field.QUANTITY, Field.GLASS, Field.HAND)
+_NOTHING_SAID = Leaves(hand="", pair=False, flags=())
+
+
 def read_leaves(row: NamedRow, book: RuleBook, *, hands_given: bool) -> Leaves:
     """Read the cells of one row.
 
     Args:
         hands_given: the schedule has a hand column, so a blank cell in it is worth a question.
     """
+    leaf, quantity, glass, hand = (plain(row.raw.text(field)) for field in _FIELDS)
+    if not (leaf or quantity or glass or hand or (row.door and hands_given)):
+        return _NOTHING_SAID
     label = f"Door {row.door}" if row.door else f"Room {row.room_number or row.name}"
     flags: list[Flag] = []
-    leaf, quantity = plain(row.raw.text(Field.LEAF)), plain(row.raw.text(Field.QUANTITY))
     pair = bool(book.pair.search(f"{leaf} | {quantity}"))
     if pair:
         message = f"{label} is a pair: one sign; the schedule does not say for certain which leaf is active."
@@ -59,12 +65,10 @@ def read_leaves(row: NamedRow, book: RuleBook, *, hands_given: bool) -> Leaves:
         message = f"{label}: quantity {count[1]} may count doors or leaves, not signs; one sign is made."
         fix = "Say how many signs."
         flags.append(ask_row(row, "quantity", Severity.ASK, message, fix, "architect", field=Field.QUANTITY))
-    glass = plain(row.raw.text(Field.GLASS))
     if book.glass.search(glass):
         message = f"{label} has glass ({glass}) where its sign would hang: on glass a blank plate backs it up."
         fix = "Say whether it goes on glass; then add one matching back plate."
         flags.append(ask_row(row, "glass", Severity.ASK, message, fix, "architect", field=Field.GLASS))
-    hand = plain(row.raw.text(Field.HAND))
     if row.door and hands_given and not pair and hand not in book.hands:
         message = (
             f"{label}: hand {hand!r} does not say on which side the latch is." if hand else f"{label}: no hand given."

@@ -16,6 +16,7 @@ _ANY_GROUP = re.compile(r"\b(?:[ABEFHIMRSU] ?-? ?[1-5]|ASSEMBLY|BUSINESS|EDUCATI
 _NUMBER = re.compile(r"(\d{1,2},\d{3}|\d{1,4})(?:\.0+)?(?: ?(?:PERSONS?|PEOPLE|OCCUPANTS?|OCC\.?|PPL\.?|MAX\.?))?")
 _POSTED = re.compile(r"(?:MAX(?:IMUM)?\.? ?)?\bOCC(?:UPANT|UPANCY|UPANTS)?\.?(?: LOAD)?\b(?: ?(?:IS|OF))?[ :=-]*")
 _SAYS_LOAD = re.compile(r"\bOCC(?:UPANT|UPANCY)?\.? ?LOAD\b|\bMAX(?:IMUM)?\.? OCC")
+_PARTED = re.compile(r"[;|]|,(?!\d{3}\b)")
 _LEAST = 50  # below, only assembly rooms post a load: common practice, no source
 _CATEGORIES = ("assembly", "named", "open", "changeable")
 
@@ -24,9 +25,10 @@ def with_occupant_load(opening: Opening, choice: Choice) -> Choice:
     """The choice with the load to post: a number of the file, "" where the file names a load and gives no number."""
     if not choice.template or choice.category not in _CATEGORIES:
         return choice
-    given = plain(opening.text(Field.OCCUPANCY))
-    parts = re.split(r"[;|]|,(?!\d{3}\b)", plain(opening.text(Field.REMARKS)))
-    posted = next((part.strip() for part in parts if _SAYS_LOAD.search(part)), "")
+    given, remarks = plain(opening.text(Field.OCCUPANCY)), plain(opening.text(Field.REMARKS))
+    if not (given or remarks or choice.category == "assembly"):
+        return choice  # as most
+    posted = next((part.strip() for part in _PARTED.split(remarks) if _SAYS_LOAD.search(part)), "")
     cell = _ANY_GROUP.sub(" ", given).strip(" ,/;:-()")
     remark = _POSTED.sub("", posted).strip(" .")
     numbers = {_number(text) for text in (cell, remark) if text}

@@ -96,8 +96,9 @@ class Opener:
         flags: list[Flag] = []
         room = self._find_room(row, level, flags)
         from_text = plain(row.raw.text(Field.FROM_ROOM))
-        beside = [number for number in adjacent_rooms(row) if room is None or number != room.number]
-        alone = bool(adjacent_rooms(row)) and not beside
+        spaces = adjacent_rooms(row)
+        beside = [number for number in spaces if room is None or number != room.number]
+        alone = bool(spaces) and not beside
         if not from_text and len(beside) == 1:
             from_text = beside[0]
         joined, (room, from_text) = room, self._turn(row, room, from_text, flags)

@@ -58,7 +58,7 @@ class Rooms:
         self._by_number: defaultdict[str, list[Room]] = defaultdict(list)
         for (level, number), group in sorted(grouped.items()):
             names = tuple(sorted({row.name for row in group if row.name}))
-            best = min(group, key=_rank)
+            best = group[0] if len(group) == 1 else min(group, key=_rank)
             room = Room(
                 number=number,
                 level=level,

@@ -13,6 +13,8 @@ from schedule2sign.signlist.decisionrule import EARLY, DecisionRule, make_rule
 from schedule2sign.signlist.jobrules import merge_rules
 from schedule2sign.signlist.phrases import NOTHING, compile_phrases
 
+_PARTED = re.compile(r"[,;|]")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RuleBook:
@@ -109,7 +111,7 @@ def _any_of(patterns: Iterable[re.Pattern[str]]) -> re.Pattern[str]:
 
 
 def _parts(notes: str) -> Iterator[str]:
-    yield from (part.strip() for part in re.split(r"[,;|]", notes) if part.strip())
+    yield from (part.strip() for part in _PARTED.split(notes) if part.strip())
 
 
 def load_rules(
