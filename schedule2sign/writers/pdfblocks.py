@@ -51,6 +51,11 @@ class Block:
     after_pt = 0.0
     least_pt = 0.0
 
+    @property
+    def recipe(self) -> str:
+        """Says all that its looks depend on beside width and place; "" where that is not known."""
+        return ""
+
     def height_pt(self, width_pt: float) -> float:  # noqa: ARG002
         """At this width."""
         return 0.0
@@ -96,6 +101,10 @@ class Text(Block):
         self.before_pt, self.after_pt = style.before_pt, style.after_pt
         self._width_pt = -1.0
         self._lines: tuple[Line, ...] = ()
+
+    @property
+    def recipe(self) -> str:
+        return f"{self.style} {self._text!r}"
 
     def lines(self, width_pt: float) -> tuple[Line, ...]:
         """Its lines at this width."""
