@@ -75,7 +75,8 @@ def pdf_pieces(setup: PageSetup, blocks: Iterable[Block], earlier: Earlier) -> I
     if setup.frame or setup.watermark:
         form = make_form((0.0, 0.0, *setup.size_pt), partial(_draw_frame, setup=setup))
         stamp = Stamp(form=form, draw=partial(_number_page, setup))
-    alike = digest_of(program_digest(), font_digest(), setup, stamp.form.name if stamp else "")
+    # Of the setup only what stands in the contents of a page, not what its stamp says.
+    alike = digest_of(program_digest(), font_digest(), setup.margin_pt, setup.body_pt, stamp.form.name if stamp else "")
     sizes = Sizes(earlier, alike[:_RECIPE])
     kept = KeptPages(earlier, [stamp.form] if stamp else [])
     pages = (page.finish(setup, alike, kept) for page in _fill_pages(setup, blocks, sizes))

@@ -66,30 +66,33 @@ class Sizes:
 
     def __init__(self, earlier: Earlier, recipe: str) -> None:
         found = earlier.find(recipe)
-        self._recipe, self._known = recipe, found.facts if found and isinstance(found.facts, dict) else {}
-        self._sizes: dict[str, tuple[_Size, ...]] = {}
-        self._alike: dict[tuple[_Size, ...], tuple[_Size, ...]] = {}
+        self._recipe, self._known = recipe, _read_sizes(found.facts) if found else {}
+        self._sizes: dict[tuple[_Size, ...], list[str]] = {}
 
     def parts(self, entry: Entry, width_pt: float) -> list[Block]:
         """What stands for the entry until it is drawn."""
-        sizes = _read_sizes(self._known.get(entry.recipe)) if entry.recipe else None
+        sizes = self._known.get(entry.recipe) if entry.recipe else None
         if sizes is None:
             sizes = tuple([(block.before_pt, block.height_pt(width_pt), block.after_pt) for block in entry.blocks])
         if entry.recipe:
-            # Thousands of entries have few sizes: one value of each is held.
-            self._sizes[entry.recipe] = self._alike.setdefault(sizes, sizes)
+            self._sizes.setdefault(sizes, []).append(entry.recipe)
         return [*entry.marks, *(_StandIn(entry, place, size) for place, size in enumerate(sizes))]
 
     def piece(self) -> Piece:
-        """No bytes: what a later run asks for."""
-        return Piece(b"", self._recipe, self._sizes)
+        """No bytes: what a later run asks for. Thousands of entries have few sizes."""
+        return Piece(b"", self._recipe, list(self._sizes.items()))
 
 
-def _read_sizes(facts: Facts) -> tuple[_Size, ...] | None:
+def _read_sizes(facts: Facts) -> dict[str, tuple[_Size, ...]]:
+    """By the recipe of the entry; none where the facts are not such a list."""
+    found: dict[str, tuple[_Size, ...]] = {}
     try:
-        return tuple([(float(before), float(height), float(after)) for before, height, after in facts])
+        for sizes, recipes in facts:
+            read = tuple([(float(before), float(height), float(after)) for before, height, after in sizes])
+            found.update(dict.fromkeys(recipes, read))
     except (TypeError, ValueError):
-        return None
+        return {}
+    return found
 
 
 class KeptPages:
