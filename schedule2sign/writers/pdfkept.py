@@ -1,7 +1,7 @@
 """What a PDF takes over from an earlier document: pages as they are, and how high the blocks of the others are."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
 
 from schedule2sign.writers.pdfblocks import Block
@@ -73,7 +73,7 @@ class Sizes:
         """What stands for the entry until it is drawn."""
         sizes = self._known.get(entry.recipe) if entry.recipe else None
         if sizes is None:
-            sizes = tuple([(block.before_pt, block.height_pt(width_pt), block.after_pt) for block in entry.blocks])
+            sizes = tuple([_size_of(block, width_pt) for block in entry.blocks])
         if entry.recipe:
             self._sizes.setdefault(sizes, []).append(entry.recipe)
         return [*entry.marks, *(_StandIn(entry, place, size) for place, size in enumerate(sizes))]
@@ -81,6 +81,11 @@ class Sizes:
     def piece(self) -> Piece:
         """No bytes: what a later run asks for. Thousands of entries have few sizes."""
         return Piece(b"", self._recipe, list(self._sizes.items()))
+
+
+def _size_of(block: Block, width_pt: float) -> _Size:
+    # As it is read later: of an integer a text has no point.
+    return float(block.before_pt), float(block.height_pt(width_pt)), float(block.after_pt)
 
 
 def _read_sizes(facts: Facts) -> dict[str, tuple[_Size, ...]]:
@@ -105,6 +110,7 @@ class KeptPages:
     def __init__(self, earlier: Earlier, known: Sequence[Form] = ()) -> None:
         self._earlier = earlier
         self._forms = {form.name.encode("ascii"): form for form in known}
+        self._placed = {*self._forms}  # names of those that stand on a page that was found
 
     def find(self, recipe: str) -> Pen | None:
         """The page with this recipe; None where it or a form of it is not there."""
@@ -113,18 +119,18 @@ class KeptPages:
         if piece is None or match is None:
             return None
         end = match.end() - len(b"q\n") + int(match[1])
-        content, names = piece.data[match.end() : end - len(b"\nQ")], set(_NAMED.findall(piece.data, end))
-        forms = self._find_forms(content, names)
+        content, names = piece.data[match.end() : end - len(b"\nQ")], {*_NAMED.findall(piece.data, end)}
+        # New forms are numbered as the contents name them; to look for that in every page takes long.
+        forms = self._find_forms(names if names <= self._placed else _drawn(content))
         if forms is None:
             return None
+        self._placed |= names
         page = Pen(recipe)
         page.take_over(content.decode("ascii"), piece.facts or "", forms)
         return page
 
-    def _find_forms(self, content: bytes, names: set[bytes]) -> dict[str, Form] | None:
-        """Of these names, and in which the contents name them: so they are numbered, those that are not yet."""
-        order = names if names <= self._forms.keys() else dict.fromkeys(_DRAWN.findall(content))
-        forms = [self._find_form(name) for name in order]
+    def _find_forms(self, names: Iterable[bytes]) -> dict[str, Form] | None:
+        forms = [self._find_form(name) for name in names]
         return None if None in forms else {form.name: form for form in forms if form}
 
     def _find_form(self, name: bytes) -> Form | None:
@@ -134,11 +140,15 @@ class KeptPages:
             if piece is None or match is None:
                 return None
             content = piece.data[match.end() : match.end() + int(match[2])]
-            inner = self._find_forms(content, {*_DRAWN.findall(content)})
+            inner = self._find_forms(_drawn(content))
             if inner is None:
                 return None
             left, bottom, right, top = map(float, match[1].split())
-            characters = frozenset(piece.facts or "")
-            box = (left, bottom, right, top)
+            box, characters = (left, bottom, right, top), frozenset(piece.facts or "")
             self._forms[name] = Form(name.decode("ascii"), box, content.decode("ascii"), characters, inner, {})
         return self._forms[name]
+
+
+def _drawn(content: bytes) -> Iterable[bytes]:
+    """Names of the forms that contents name, in this order."""
+    return dict.fromkeys(_DRAWN.findall(content))
