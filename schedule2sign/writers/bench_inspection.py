@@ -1,11 +1,15 @@
 """A block for every sign on the inspection sheet: its text, its braille at real size, what the cells read back."""
 
-from collections.abc import Iterable
+from collections.abc import Iterator
+from functools import partial
 
+from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.bench_setup import size_text
-from schedule2sign.writers.pdfblocks import Block, Sketch, Space, Together, paragraph
+from schedule2sign.writers.marks import Marks
+from schedule2sign.writers.pdfblocks import Block, Sketch, Space, paragraph
+from schedule2sign.writers.pdfkept import Entry
 from schedule2sign.writers.pdfpen import Pen
 from schedule2sign.writers.pdftable import grid
 from schedule2sign.writers.released import released
@@ -16,19 +20,18 @@ _COLUMN = 3  # dots of a cell one under another
 _FIELDS = ("Piece", "Text", "Dots", "Dome 1", "Dome 2", "Dome 3", "Letters", "Edges", "Back, label", "Initials, date")
 
 
-def inspection_pages(job: Job, width_pt: float) -> tuple[Iterable[Block], Iterable[Block]]:
-    """What comes before and after the checklist: one block a released sign, in the order they are worked on."""
-    if job.bench is None:
-        return (), ()
+def inspection_pages(job: Job, bench: BenchPlan, marks: Marks, width_pt: float) -> Iterator[Block]:
+    """One block a released sign, in the order they are worked on."""
     records = {record.request.sign_id: record for record in job.signs}
-    unit, pieces = job.bench.process.unit, {row.sign_id: row.quantity for row in job.bench.packed}
-    return (), (
-        _block(*released(records[sign.sign_id]), sign.cutting.counters, pieces[sign.sign_id], unit, width_pt)
-        for sign in job.bench.signs
-    )
+    unit, pieces = bench.process.unit, {row.sign_id: row.quantity for row in bench.packed}
+    for sign in bench.signs:
+        record, said = records[sign.sign_id], (sign.cutting.counters, pieces[sign.sign_id], unit)
+        mark = marks.of(record)
+        yield Entry(f"{mark} {said}" if mark else "", partial(_block, record, *said, width_pt))
 
 
-def _block(record: SignRecord, layout: SignLayout, counters: int, pieces: int, unit: str, width_pt: float) -> Block:
+def _block(record: SignRecord, counters: int, pieces: int, unit: str, width_pt: float) -> list[Block]:
+    record, layout = released(record)
     request = record.request
     head = (
         f"{request.sign_id}: {size_text(layout.width_mm, layout.height_mm, unit)}, {len(layout.dots)} dots, "
@@ -45,7 +48,7 @@ def _block(record: SignRecord, layout: SignLayout, counters: int, pieces: int, u
         parts.append(paragraph(f'Line {number} for "{line.text}" {read}', "small"))
     rows = [(f"{copy} of {pieces}", *("",) * (len(_FIELDS) - 1)) for copy in range(1, pieces + 1)]
     parts.append(grid(_FIELDS, rows, width_pt, tall=True, shares=(3, 3, 3, 4, 4, 4, 4, 3, 4, 7)))
-    return Together(parts)
+    return parts
 
 
 def _braille(layout: SignLayout, width_pt: float) -> Block:

@@ -1,6 +1,6 @@
 """Papers of the bench as PDF: setup sheet, inspection, packing list, installer's list, labels."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from functools import partial
 
 from schedule2sign.model.bench import BenchPlan
@@ -8,20 +8,16 @@ from schedule2sign.model.job import Job
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.paper import Paper, PaperTable
 from schedule2sign.writers.bench_inspection import inspection_pages
-from schedule2sign.writers.bench_labels import label_rows, render_labels
+from schedule2sign.writers.bench_labels import label_pieces, label_rows
 from schedule2sign.writers.bench_setup import setup_pages
-from schedule2sign.writers.pdf import PageSetup, render_pdf
+from schedule2sign.writers.marks import Marks
+from schedule2sign.writers.pdf import PageSetup, pdf_pieces
 from schedule2sign.writers.pdfblocks import Block, Space, paragraph, titled
 from schedule2sign.writers.pdftable import grid
-from schedule2sign.writers.protocol import Portion
+from schedule2sign.writers.pieces import Earlier, Piece, PieceDocument
 
 FOLDER = "bench"
-INSTALLER_LIST = "installer-list"
-# What only a drawing can say, after the paper's notes and before its tables, by the paper's name; the rest after them.
-_MORE: dict[str, Callable[[Job, float], tuple[Iterable[Block], Iterable[Block]]]] = {
-    "setup-sheet": setup_pages,
-    "inspection": inspection_pages,
-}
+INSPECTION, INSTALLER_LIST = "inspection", "installer-list"
 
 
 class BenchPapers:
@@ -30,37 +26,32 @@ class BenchPapers:
     name = "bench-papers"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        return (file for portion in self.portions(job) for file in portion())
+        return (document.whole() for document in self.documents(job, Marks(job)))
 
-    def portions(self, job: Job) -> Iterator[Portion]:
-        if job.bench is None or not job.bench.mountings:
+    def documents(self, job: Job, marks: Marks) -> Iterator[PieceDocument]:
+        bench = job.bench
+        if bench is None or not bench.mountings:
             return
-        for paper in job.bench.papers:
-            if job.bench.signs or paper.name == INSTALLER_LIST:
-                yield partial(_render_paper, job, paper)
-        yield partial(_render_labels, job, job.bench)
+        for paper in bench.papers:
+            if bench.signs or paper.name == INSTALLER_LIST:
+                yield PieceDocument(f"{FOLDER}/{paper.name}.pdf", partial(_paper_pieces, job, marks, bench, paper))
+        if rows := label_rows(job, bench):
+            yield PieceDocument(f"{FOLDER}/labels.pdf", partial(label_pieces, job, bench, rows))
 
 
-def _render_labels(job: Job, bench: BenchPlan) -> list[OutFile]:
-    rows = label_rows(job, bench)
-    return [OutFile(f"{FOLDER}/labels.pdf", partial(render_labels, job, bench, rows))] if rows else []
-
-
-def _render_paper(job: Job, paper: Paper) -> list[OutFile]:
-    unit = job.bench.process.unit if job.bench else "in"
+def _paper_pieces(job: Job, marks: Marks, bench: BenchPlan, paper: Paper, earlier: Earlier) -> Iterator[Piece]:
     setup = PageSetup(
         title=paper.title,
         right=f"{job.settings.title or job.settings.job}, job {job.settings.job}, revision {job.settings.revision}",
-        unit=unit,
+        unit=bench.process.unit,
         landscape=paper.landscape,
-        bar=paper.name == "inspection",
+        bar=paper.name == INSPECTION,
     )
-    return [OutFile(f"{FOLDER}/{paper.name}.pdf", lambda: render_pdf(setup, _blocks(job, paper, setup.body_pt[0])))]
+    return pdf_pieces(setup, _blocks(job, marks, bench, paper, setup.body_pt[0]), earlier)
 
 
-def _blocks(job: Job, paper: Paper, width_pt: float) -> Iterator[Block]:
-    more = _MORE.get(paper.name)
-    before, after = more(job, width_pt) if more else ((), ())
+def _blocks(job: Job, marks: Marks, bench: BenchPlan, paper: Paper, width_pt: float) -> Iterator[Block]:
+    before, after = _drawn(job, marks, bench, paper, width_pt)
     yield from map(paragraph, paper.notes)
     yield Space(4)
     yield from _cautions(paper, width_pt)
@@ -68,6 +59,17 @@ def _blocks(job: Job, paper: Paper, width_pt: float) -> Iterator[Block]:
     for table in paper.tables:
         yield from _table(table, width_pt, small=paper.landscape)
     yield from after
+
+
+def _drawn(
+    job: Job, marks: Marks, bench: BenchPlan, paper: Paper, width_pt: float
+) -> tuple[Iterable[Block], Iterable[Block]]:
+    """What only a drawing can say: what stands after the paper's notes and before its tables, and the rest after them."""
+    if paper.name == "setup-sheet":
+        return setup_pages(job, width_pt)
+    if paper.name == INSPECTION:
+        return (), inspection_pages(job, bench, marks, width_pt)
+    return (), ()
 
 
 def _cautions(paper: Paper, width_pt: float) -> Iterator[Block]:

@@ -152,7 +152,7 @@ def _map(sheet: NestedSheet, width_pt: float) -> list[Block]:
             _write_inside(pen, f"{number}  {_label(plate.sign_id, plate.copy)}", left, bottom, wide, high)
 
     title = paragraph(f"{sheet.name}   (origin lower left, at the corner stop)", "small")
-    return [title, Sketch(width_pt, height_pt, paint)]
+    return [title, Sketch(width_pt, height_pt, paint, recipe=f"{sheet.width_mm} {sheet.plates}")]
 
 
 def _write_inside(pen: Pen, text: str, left: float, bottom: float, wide: float, high: float) -> None:

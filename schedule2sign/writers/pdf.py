@@ -4,14 +4,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 
+from schedule2sign.fingerprint import digest_of, program_digest
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
-from schedule2sign.writers.pdfblocks import Block, Break, Head, Together, paragraph
-from schedule2sign.writers.pdfdocument import About, Stamp, write_document
-from schedule2sign.writers.pdffont import pdf_text
+from schedule2sign.writers.pdfblocks import Block, Break, Head, Mark, Together, paragraph
+from schedule2sign.writers.pdfdocument import About, Stamp, document_pieces
+from schedule2sign.writers.pdffont import font_digest, pdf_text
+from schedule2sign.writers.pdfkept import Entry, KeptPages, Sizes
 from schedule2sign.writers.pdfpen import Pen, make_form
+from schedule2sign.writers.pieces import Earlier, NoEarlier, Piece
 
 _MARGIN_PT = 36.0
 _HEAD_PT, _FOOT_PT = 26.0, 22.0
+_RECIPE = 24  # hexadecimal digits: 96 bits
 _SIZES_PT = {"in": (612.0, 792.0), "mm": (595.2756, 841.8898)}  # US letter, ISO 216 A4
 
 
@@ -53,9 +57,14 @@ class PageSetup:
 
 
 def render_pdf(setup: PageSetup, blocks: Iterable[Block]) -> Iterator[bytes]:
-    """The document of these blocks, with "page 1 of 9" on every page, as chunks of bytes.
+    """The document of these blocks, all of them drawn, as chunks of bytes."""
+    return (piece.data for piece in pdf_pieces(setup, blocks, NoEarlier()))
 
-    A block is asked for when its page is drawn, and a page is handed on before the next: what is held at a time is one
+
+def pdf_pieces(setup: PageSetup, blocks: Iterable[Block], earlier: Earlier) -> Iterator[Piece]:
+    """The document of these blocks, with "page 1 of 9" on every page; pages that would be the same are taken over.
+
+    A block is asked for when its page is filled, and a page is handed on before the next: what is held at a time is one
     page and what all share.
 
     Raises:
@@ -66,34 +75,72 @@ def render_pdf(setup: PageSetup, blocks: Iterable[Block]) -> Iterator[bytes]:
     if setup.frame or setup.watermark:
         form = make_form((0.0, 0.0, *setup.size_pt), partial(_draw_frame, setup=setup))
         stamp = Stamp(form=form, draw=partial(_number_page, setup))
-    return write_document(about, setup.size_pt, _fill_pages(setup, blocks), stamp)
+    # Of the setup only what stands in the contents of a page, not what its stamp says.
+    alike = digest_of(program_digest(), font_digest(), setup.margin_pt, setup.body_pt, stamp.form.name if stamp else "")
+    sizes = Sizes(earlier, alike[:_RECIPE])
+    kept = KeptPages(earlier, [stamp.form] if stamp else [])
+    pages = (page.finish(setup, alike, kept) for page in _fill_pages(setup, blocks, sizes))
+    yield from document_pieces(about, setup.size_pt, pages, stamp)
+    yield sizes.piece()
 
 
-def _fill_pages(setup: PageSetup, blocks: Iterable[Block]) -> Iterator[Pen]:
+class _OpenPage:
+    """A page while it fills; it is drawn, or taken over, when it is known what stands on it."""
+
+    def __init__(self, head: str = "") -> None:
+        self.head = head
+        self._placed: list[tuple[Block, float]] = []
+
+    def place(self, block: Block, top: float) -> None:
+        """A block with its upper edge here."""
+        self._placed.append((block, top))
+
+    def finish(self, setup: PageSetup, alike: str, kept: KeptPages) -> Pen:
+        """The page as it was or as it is drawn now.
+
+        Args:
+            setup: of the page.
+            alike: hash of what all documents have alike in which pages of the same blocks are the same.
+            kept: pages of an earlier document.
+        """
+        shown = [(block.recipe, top) for block, top in self._placed if not isinstance(block, Mark)]
+        recipe = digest_of(alike, shown)[:_RECIPE] if all(said for said, _ in shown) else ""
+        found = kept.find(recipe) if recipe else None
+        page = found or Pen(recipe)
+        page.head = self.head
+        for block, top in self._placed:
+            if found is None or isinstance(block, Mark):
+                block.draw(page, setup.margin_pt, top, setup.body_pt[0])
+        return page
+
+
+def _fill_pages(setup: PageSetup, blocks: Iterable[Block], sizes: Sizes) -> Iterator[_OpenPage]:
     """Page after page; a block is asked for when there is room for it."""
     width, height = setup.body_pt
-    left, top = setup.margin_pt, setup.size_pt[1] - setup.margin_pt - (_HEAD_PT if setup.frame else 0.0)
+    top = setup.size_pt[1] - setup.margin_pt - (_HEAD_PT if setup.frame else 0.0)
     source, waiting = iter(blocks), list[Block]()
-    pen, used, after, pages = Pen(), 0.0, 0.0, 0
+    page, used, after, pages = _OpenPage(), 0.0, 0.0, 0
     while block := waiting.pop() if waiting else next(source, None):
+        if isinstance(block, Entry):
+            block = Together(sizes.parts(block, width))
         before = max(block.before_pt - after, 0.0) if used else 0.0
         room = height - used - before
         if isinstance(block, Break):
             turn, after = block.room_pt > room, 0.0
         elif isinstance(block, Head):
-            pen.head, turn = block.text, False
+            page.head, turn = block.text, False
         elif isinstance(block, Together):
             turn = block.height_within(width, room) is None
             waiting += reversed(block.blocks)
         elif (high := block.height_within(width, room)) is not None:
             turn = False
-            block.draw(pen, left, top - used - before, width)
+            page.place(block, top - used - before)
             used += before + high + block.after_pt
             after = block.after_pt
         else:
             turn = True
             if parts := block.split(width, room, height):
-                parts[0].draw(pen, left, top - used - before, width)
+                page.place(parts[0], top - used - before)
                 used = height
                 waiting.append(parts[1])
             elif used:
@@ -101,14 +148,12 @@ def _fill_pages(setup: PageSetup, blocks: Iterable[Block]) -> Iterator[Pen]:
             else:
                 raise ValueError(f"a block {block.height_pt(width):.0f} points high fits on no page")
         if turn and used:
-            yield pen
-            following = Pen()
-            following.head = pen.head
-            pen, used, after, pages = following, 0.0, 0.0, pages + 1
+            yield page
+            page, used, after, pages = _OpenPage(page.head), 0.0, 0.0, pages + 1
     if used or not pages:
         if not used:
-            paragraph("Nothing to list.").draw(pen, left, top, width)
-        yield pen
+            page.place(paragraph("Nothing to list."), top)
+        yield page
 
 
 def _draw_frame(pen: Pen, setup: PageSetup) -> None:

@@ -51,6 +51,11 @@ class Block:
     after_pt = 0.0
     least_pt = 0.0
 
+    @property
+    def recipe(self) -> str:
+        """Says all that its looks depend on beside width and place; "" where that is not known."""
+        return ""
+
     def height_pt(self, width_pt: float) -> float:  # noqa: ARG002
         """At this width."""
         return 0.0
@@ -97,6 +102,11 @@ class Text(Block):
         self._width_pt = -1.0
         self._lines: tuple[Line, ...] = ()
 
+    @property
+    def recipe(self) -> str:
+        style = self.style
+        return f"{style.size_pt} {style.before_pt} {style.after_pt} {style.color} {self._text!r}"
+
     def lines(self, width_pt: float) -> tuple[Line, ...]:
         """Its lines at this width."""
         if width_pt != self._width_pt:
@@ -127,15 +137,30 @@ class Space(Block):
     def __init__(self, height_pt: float) -> None:
         self._height_pt = height_pt
 
+    @property
+    def recipe(self) -> str:
+        return f"white {self._height_pt}"
+
     def height_pt(self, width_pt: float) -> float:  # noqa: ARG002
         return self._height_pt
 
 
 class Sketch(Block):
-    """A drawing; its painter has the origin at the drawing's lower left corner."""
+    """A drawing; its painter has the origin at the drawing's lower left corner.
 
-    def __init__(self, width_pt: float, height_pt: float, paint: Callable[[Pen], None]) -> None:
-        self.width_pt, self._height_pt, self._paint = width_pt, height_pt, paint
+    Args:
+        width_pt: of the drawing.
+        height_pt: of the drawing.
+        paint: draws it.
+        recipe: says all that it shows; "" where that is not known.
+    """
+
+    def __init__(self, width_pt: float, height_pt: float, paint: Callable[[Pen], None], recipe: str = "") -> None:
+        self.width_pt, self._height_pt, self._paint, self._recipe = width_pt, height_pt, paint, recipe
+
+    @property
+    def recipe(self) -> str:
+        return self._recipe and f"{self.width_pt} {self._height_pt} {self._recipe}"
 
     def height_pt(self, width_pt: float) -> float:  # noqa: ARG002
         return self._height_pt

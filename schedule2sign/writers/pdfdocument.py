@@ -6,13 +6,14 @@ In memory stay of a page its number and the words of its head, however much is d
 """
 
 from array import array
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
 
 from schedule2sign.writers.pdffile import PdfFile, text_string
 from schedule2sign.writers.pdfoutline import Outline
 from schedule2sign.writers.pdfpen import FONT_NAME, Form, Pen
 from schedule2sign.writers.pdfsubset import write_font
+from schedule2sign.writers.pieces import Piece
 
 _KIDS = 64  # pages of a node of the tree: readers find a page of a long book without reading all (7.7.3.2)
 
@@ -42,14 +43,21 @@ def write_document(
     about: About, size_pt: tuple[float, float], pages: Iterable[Pen], stamp: Stamp | None = None
 ) -> Iterator[bytes]:
     """The bytes of the file; the next page is asked for when the one before it is written."""
+    return (piece.data for piece in document_pieces(about, size_pt, pages, stamp))
+
+
+def document_pieces(
+    about: About, size_pt: tuple[float, float], pages: Iterable[Pen], stamp: Stamp | None = None
+) -> Iterator[Piece]:
+    """The file in pieces: one a page that has a recipe, its contents and itself, and one a form; facts are characters."""
     file = PdfFile()
     document = _Document(file, size_pt)
-    yield file.start()
+    yield Piece(file.start())
     for page in pages:
         yield from document.add_page(page, stamp)
     if stamp is not None:
-        yield from document.add_stamps(stamp)
-    yield from document.end(about)
+        yield from map(Piece, document.add_stamps(stamp))
+    yield from map(Piece, document.end(about))
 
 
 class _Document:
@@ -64,14 +72,14 @@ class _Document:
         self._pages = array("Q")
         self._heads: list[str] = []
 
-    def add_page(self, page: Pen, stamp: Stamp | None) -> Iterator[bytes]:
+    def add_page(self, page: Pen, stamp: Stamp | None) -> Iterator[Piece]:
         """Its contents, and the page itself; the number after it is kept for its stamp."""
         forms = page.forms if stamp is None else {**page.forms, stamp.form.name: stamp.form}
         for form in forms.values():
             yield from self._add_form(form)
         contents = self._file.reserve(2 if stamp is None else 3)
         number = contents + 1
-        yield self._add_content(contents, page)
+        drawn = self._add_content(contents, page)
         if not self._kids:
             self._nodes.append(self._file.reserve())
         self._kids.append(number)
@@ -79,13 +87,14 @@ class _Document:
         self._heads.append(page.head)
         parts = f"{contents} 0 R" if stamp is None else f"{contents} 0 R {number + 1} 0 R"
         resources = self._resources(forms, page.shares, has_text=stamp is not None or bool(page.characters))
-        yield self._file.object(
+        itself = self._file.object(
             number, f"<< /Type /Page /Parent {self._nodes[-1]} 0 R /Contents [{parts}] /Resources << {resources}>> >>"
         )
+        yield _piece(drawn + itself, page.recipe, page.characters, page.shares)
         for title, level in page.marks:
-            yield from self._outline.add(title, level, number)
+            yield from map(Piece, self._outline.add(title, level, number))
         if len(self._kids) == _KIDS:
-            yield from self._end_node()
+            yield from map(Piece, self._end_node())
 
     def add_stamps(self, stamp: Stamp) -> Iterator[bytes]:
         """What was left open of every page."""
@@ -133,12 +142,12 @@ class _Document:
             )
             self._kids = []
 
-    def _add_content(self, number: int, pen: Pen) -> bytes:
-        self._characters |= pen.characters
+    def _add_content(self, number: int, page: Pen) -> bytes:
+        self._characters |= page.characters
         # Contents of a page are read as one (7.8.2): each leaves the state as it found it.
-        return self._file.stream(number, "", f"q\n{pen.content()}\nQ".encode("ascii"))
+        return self._file.stream(number, "", f"q\n{page.content()}\nQ".encode("ascii"))
 
-    def _add_form(self, form: Form) -> Iterator[bytes]:
+    def _add_form(self, form: Form) -> Iterator[Piece]:
         """A form (8.10.2), once a document, and those drawn in it before it."""
         if form.name in self._forms:
             return
@@ -149,7 +158,8 @@ class _Document:
         box = " ".join(f"{corner:.7g}" for corner in form.box)
         resources = self._resources(form.forms, form.shares, has_text=bool(form.characters))
         entries = f"/Type /XObject /Subtype /Form /BBox [{box}] /Resources << {resources}>> "
-        yield self._file.stream(number, entries, form.content.encode("ascii"))
+        data = self._file.stream(number, entries, form.content.encode("ascii"))
+        yield _piece(data, form.name, form.characters, form.shares)
 
     def _resources(self, forms: Iterable[str], shares: Mapping[str, float], *, has_text: bool) -> str:
         """What contents may name (7.8.3)."""
@@ -161,3 +171,8 @@ class _Document:
             "XObject": [f"/{name} {self._forms[name]} 0 R" for name in sorted(forms)],
         }
         return "".join(f"/{kind} << {' '.join(named)} >> " for kind, named in kinds.items() if named)
+
+
+def _piece(data: bytes, recipe: str, characters: Set[str], shares: Mapping[str, float]) -> Piece:
+    """What covers things in part is made anew every time: the bytes do not say what it names."""
+    return Piece(data) if shares else Piece(data, recipe, "".join(sorted(characters)) or None)

@@ -1,7 +1,9 @@
 """The one font of the PDFs: what it can show, how wide a text is in it, where the lines of a text break."""
 
 import functools
+import hashlib
 import re
+from pathlib import Path
 from typing import Any, NamedTuple
 
 from schedule2sign.resources import templates_folder
@@ -12,12 +14,22 @@ _SPACES = re.compile(r"[^\S\xa0]+")  # a no-break space is none of them
 _SHRINK = 0.05  # of a space: so much may a line be too long for each of its words
 
 
+def _font_path() -> Path:
+    return templates_folder() / "fonts" / _FONT_FILE
+
+
+@functools.cache
+def font_digest() -> str:
+    """SHA-256 of the font's file."""
+    return hashlib.sha256(_font_path().read_bytes()).hexdigest()
+
+
 @functools.cache
 def load_font() -> Any:
     """The shipped font, its glyphs named by their numbers: nothing asks the system for one."""
     from fontTools.ttLib import TTFont
 
-    font = TTFont(templates_folder() / "fonts" / _FONT_FILE)
+    font = TTFont(_font_path())
     # The names a library would make for them are not wanted, and take longer than all else.
     font.setGlyphOrder([str(number) for number in range(font["maxp"].numGlyphs)])
     return font

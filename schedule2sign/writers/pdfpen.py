@@ -48,9 +48,14 @@ def make_form(box: tuple[float, float, float, float], draw: Callable[["Pen"], No
 
 
 class Pen:
-    """Draws on one page; lengths in points, or in mm where the page was scaled for it."""
+    """Draws on one page; lengths in points, or in mm where the page was scaled for it.
 
-    def __init__(self) -> None:
+    Attributes:
+        recipe: hash of all that is drawn; "" where that is not known.
+    """
+
+    def __init__(self, recipe: str = "") -> None:
+        self.recipe = recipe
         self.characters: set[str] = set()
         self.forms: dict[str, Form] = {}
         self.shares: dict[str, float] = {}
@@ -62,6 +67,12 @@ class Pen:
     def content(self) -> str:
         """All that was drawn."""
         return "\n".join(self._out)
+
+    def take_over(self, content: str, characters: Iterable[str], forms: dict[str, Form]) -> None:
+        """What was drawn in another document."""
+        self._out.append(content)
+        self.characters.update(characters)
+        self.forms.update(forms)
 
     def mark(self, title: str, level: int) -> None:
         """An entry of the document's outline leads to this page."""

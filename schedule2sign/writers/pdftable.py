@@ -31,6 +31,11 @@ class _Row(NamedTuple):
     cells: Sequence[Cell]
     height_pt: float
 
+    def recipe(self) -> list[str | list[str]] | None:
+        """What its cells say; None where that is not known of one of them."""
+        said = [cell if isinstance(cell, str) else [block.recipe for block in cell] for cell in self.cells]
+        return None if any("" in blocks for blocks in said if not isinstance(blocks, str)) else said
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
@@ -68,6 +73,11 @@ class Table(Block):
     def least_pt(self) -> float:  # type: ignore[override]
         """The headers and the first row."""
         return sum(row.height_pt for row in map(self._row, range(self._look.headers + 1)) if row)
+
+    @property
+    def recipe(self) -> str:
+        rows = [row.recipe() for row in self._rows()]
+        return "" if None in rows else f"{self._look} {self._widths} {rows}"
 
     def _row(self, place: int) -> _Row | None:
         """None where the table has ended."""

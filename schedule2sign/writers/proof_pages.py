@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 from importlib.resources import files
 from itertools import groupby
 
@@ -10,9 +11,11 @@ from schedule2sign.model.job import Job, SignRecord, Status
 from schedule2sign.model.rule import Outcome
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.writers.account import account_lines
+from schedule2sign.writers.marks import Marks
 from schedule2sign.writers.measures import length_text
 from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.pdfblocks import Block, Break, Head, Space, Together, bookmark, paragraph, titled
+from schedule2sign.writers.pdfkept import Entry
 from schedule2sign.writers.pdftable import grid, side_by_side
 from schedule2sign.writers.places import Places
 from schedule2sign.writers.proof_pictures import best_scale, braille_picture, plate_picture
@@ -31,7 +34,7 @@ _LEGEND = (
 )
 
 
-def book(job: Job, width_pt: float) -> Iterator[Block]:
+def book(job: Job, marks: Marks, width_pt: float) -> Iterator[Block]:
     """Every block of the book in order."""
     yield from _cover(job, width_pt)
     yield from _types(job, width_pt)
@@ -47,7 +50,8 @@ def book(job: Job, width_pt: float) -> Iterator[Block]:
         held = sum(record.status is Status.HELD for record in records)
         yield paragraph(f"{level or 'Level not given'}: {len(records)} signs, {held} of them held", "title")
         for record in records:
-            yield _entry(record, places, since, width_pt)
+            make = partial(_entry, record, places, since, width_pt)
+            yield Entry(marks.of(record), make, [bookmark(record.request.sign_id, 1)])
     yield from _exceptions(job, width_pt)
 
 
@@ -161,8 +165,8 @@ def _dimensions(layout: SignLayout, records: Sequence[SignRecord]) -> Iterator[l
     yield ["Fixing", layout.fixing]
 
 
-def _entry(record: SignRecord, places: Places, since: Mapping[str, str], width_pt: float) -> Block:
-    """One sign, one box."""
+def _entry(record: SignRecord, places: Places, since: Mapping[str, str], width_pt: float) -> list[Block]:
+    """One sign, one box; of its job and its place in the schedule it says what its mark is made of."""
     layout, held = record.layout, record.status is Status.HELD
     right_pt = width_pt - _PICTURE_PT - 16
     left: list[Block] = []
@@ -187,7 +191,7 @@ def _entry(record: SignRecord, places: Places, since: Mapping[str, str], width_p
     right.append(Space(5))
     right.append(paragraph("APPROVED ____   AS NOTED ____   REVISE ____   by ______________", "body"))
     # A box that fits on a page is never cut at its foot.
-    return Together([bookmark(record.request.sign_id, 1), _side_by_side(left, right, width_pt, boxed=True)])
+    return [_side_by_side(left, right, width_pt, boxed=True)]
 
 
 def _facts(record: SignRecord, places: Places) -> Iterator[str]:

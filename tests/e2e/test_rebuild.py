@@ -19,11 +19,12 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from schedule2sign import signmaker
+from schedule2sign.api import load_issue
 from schedule2sign.model.job import SignRecord
-from schedule2sign.model.settings import Lexicon, Settings
+from schedule2sign.model.settings import Finality, Lexicon, Settings
 from schedule2sign.pipeline import build_job, write_job
 from schedule2sign.resources import templates_folder
-from schedule2sign.writers import checks, manifest, sheets, sign_dxf, sign_svg
+from schedule2sign.writers import bench_inspection, checks, manifest, proof_pages, sheets, sign_dxf, sign_svg
 from schedule2sign.writers.report_signs import Signs
 
 SETTINGS = Settings(job="HB27", revision="A")
@@ -140,6 +141,94 @@ def test_sheets_that_would_be_the_same_are_not_drawn_again(
     found = build(write(tmp_path, rows), tmp_path / "renamed", earlier=(first,))
     assert drawn
     assert found == build(write(tmp_path, rows), tmp_path / "full")
+
+
+BLOCK = tuple((f"{number}", "ARCHIVE", "LEVEL 2") for number in range(201, 219))  # some pages of the proof
+
+
+@pytest.fixture
+def shown(monkeypatch: pytest.MonkeyPatch) -> dict[str, list[str]]:
+    """By the document, ids of the signs that are drawn on its pages while the test runs."""
+    signs: dict[str, list[str]] = {"proof": [], "inspection": []}
+
+    def count(module: Any, name: str, ids: list[str]) -> None:
+        make = getattr(module, name)
+
+        def counted(record: SignRecord, *rest: Any) -> Any:
+            ids.append(record.request.sign_id)
+            return make(record, *rest)
+
+        monkeypatch.setattr(module, name, counted)
+
+    count(proof_pages, "_entry", signs["proof"])
+    count(bench_inspection, "_block", signs["inspection"])
+    return signs
+
+
+def test_pages_that_would_be_the_same_are_not_drawn_again(shown: dict[str, list[str]], tmp_path: Path) -> None:
+    build(write(tmp_path, BLOCK), tmp_path / "old")
+    assert {len(ids) for ids in shown.values()} == {len(BLOCK)}
+    for ids in shown.values():
+        ids.clear()
+    again = build(write(tmp_path, BLOCK), tmp_path / "again", earlier=(tmp_path / "old",))
+    assert shown == {"proof": [], "inspection": []}
+    assert again == sums(tmp_path / "old")
+    # One name is another: of each document one page is drawn.
+    schedule = write(tmp_path, (*BLOCK[:8], ("209", "KITCHEN", "LEVEL 2"), *BLOCK[9:]))
+    found = build(schedule, tmp_path / "renamed", earlier=(tmp_path / "old",))
+    for ids in shown.values():
+        assert "HB27-02-209-C" in ids
+        assert len(ids) <= 5
+    assert found == build(schedule, tmp_path / "full")
+
+
+@pytest.mark.parametrize(
+    ("path", "spoil"),
+    [
+        ("proof.pdf", Path.unlink),
+        ("proof.pdf", lambda path: _one_bit(path)),
+        ("rebuild/pieces/proof.pdf.json", Path.unlink),
+        ("rebuild/pieces/proof.pdf.json", lambda path: _cut_off(path)),
+    ],
+    ids=["no document", "one bit of it", "no record", "the record cut off"],
+)
+def test_a_document_that_was_changed_is_drawn_again(
+    path: str, spoil: Callable[[Path], None], first: Path, shown: dict[str, list[str]], tmp_path: Path
+) -> None:
+    shutil.copytree(first, tmp_path / "old")
+    spoil(tmp_path / "old" / path)
+    found = build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",))
+    assert len(shown["proof"]) == SIGNS
+    assert shown["inspection"] == []
+    assert found == sums(first)
+
+
+# What a page of the proof or the inspection sheet says that is not of the sign alone.
+SAID: dict[str, Callable[[Settings], Settings]] = {
+    "revision": lambda settings: replace(settings, revision="B"),
+    "title": lambda settings: replace(settings, title="Harbor Branch Library"),
+    "final": lambda settings: replace(settings, finality=Finality.FINAL),
+    "page per floor": lambda settings: replace(settings, page_per_floor=True),
+    "drill": lambda settings: replace(settings, process_values=(("drill.diameter", "0.062 in"),)),
+}
+
+
+@pytest.mark.parametrize("said", SAID)
+def test_pages_say_what_the_job_says_now(said: str, first: Path, tmp_path: Path) -> None:
+    schedule, settings = write(tmp_path, ROWS), SAID[said](SETTINGS)
+    assert build(schedule, tmp_path / "again", settings, (first,)) == build(schedule, tmp_path / "full", settings)
+
+
+def test_a_revised_issue_over_the_one_before_lists_what_is_to_be_made_now(first: Path, tmp_path: Path) -> None:
+    schedule = write(tmp_path, (*ROWS[:2], ("103", "WOMEN", "LEVEL 1"), *ROWS[3:], ("110", "CANTEEN", "LEVEL 1")))
+
+    def issue(out: Path, earlier: tuple[Path, ...]) -> dict[str, str]:
+        write_job(build_job([schedule], SETTINGS, since=load_issue(first), earlier=earlier), out, earlier=earlier)
+        return sums(out)
+
+    found = issue(tmp_path / "again", (first,))
+    assert found == issue(tmp_path / "full", ())
+    assert found["bench/inspection.pdf"] != sums(first)["bench/inspection.pdf"]
 
 
 @pytest.mark.parametrize(
