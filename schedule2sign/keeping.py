@@ -13,7 +13,7 @@ from typing import TypeVar
 from schedule2sign.fingerprint import digest_of
 from schedule2sign.model.job import SignWork
 from schedule2sign.plainform import Common, from_text
-from schedule2sign.shelf import Shelf, copy_common
+from schedule2sign.shelf import Shelf, copy_common, pack_text
 from schedule2sign.writers.commit import written_sums
 from schedule2sign.writers.rebuild import DRAWINGS, WORKS
 
@@ -45,7 +45,7 @@ def read_works(folders: Sequence[Path], made_with: str, shelf: Shelf) -> dict[st
             if isinstance(work, SignWork) and work.made_with == made_with:
                 if work.plate is not None:
                     copy_common(one, common, shelf.common)
-                holder = shelf.put(one.encode("ascii"), is_text=True) if work.plate is not None else None
+                holder = shelf.put(pack_text(one), is_text=True) if work.plate is not None else None
                 found[work.key] = shelf.share(replace(work, holder=holder))
         return found
 

@@ -7,28 +7,32 @@ import re
 import sys
 import tempfile
 from collections import OrderedDict
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from itertools import islice
+from struct import Struct
 from typing import Any, TypeVar
 
 from schedule2sign.errors import InputError
 from schedule2sign.model.bench import SignCut
 from schedule2sign.model.job import Holder, InHand, Made, MadeSign, SignWork
-from schedule2sign.model.plate import Close
+from schedule2sign.model.plate import Close, Cutting, DrillRows
 from schedule2sign.model.rule import Verdict
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.plainform import Common, form_text, from_form, to_form, to_text
 
 _OPEN = 1000  # signs that stay open
-_Part = TypeVar("_Part")
 # What this run put away can be read; the checksums of an earlier run's folder say only that it is unchanged.
 _FOREIGN = (
     "What an earlier run left for this one (folder rebuild in its output) was not written by this program. "
     "Build with --anew, or into another folder."
 )
+_Part = TypeVar("_Part")
+_PARTS = tuple(field.name for field in fields(MadeSign))
+_HEAD = Struct(f"<{len(_PARTS)}I")  # sizes of the parts, before them
+_TAB = "\t"  # between the parts of a text: none of them has one
 _COMMON = re.compile(r'\["@","([0-9a-f]+)"\]')
 
 
@@ -47,7 +51,7 @@ class Shelf:
         self._open: OrderedDict[int, Made] = OrderedDict()
 
     def put(self, packed: bytes, *, is_text: bool = False) -> "Shelved":
-        """Put a made sign away: as `pack` gives it, or as the text that an earlier run left.
+        """Put a made sign away: as `pack` gives it, or as `pack_text` does the text that an earlier run left.
 
         Raises:
             InputError: the disk for temporary files refuses.
@@ -71,20 +75,17 @@ class Shelf:
 
     def share(self, work: SignWork) -> SignWork:
         """The work with the one value of all that is equal in many: what comes from elsewhere has its own copies."""
-        known, plate, cutting = self._known, work.plate, work.cutting
+        known, plate = self._known, work.plate
         if plate is not None:
             build, size = known.setdefault(plate.build, plate.build), known.setdefault(plate.cell_size, plate.cell_size)
             texts = tuple(known.setdefault(text, text) for text in plate.texts)
             remedies = known.setdefault(plate.remedies, plate.remedies)
             plate = replace(plate, build=build, cell_size=size, texts=texts, remedies=remedies)
-        if cutting is not None:
-            cutting = replace(cutting, corners=tuple(known.setdefault(pair, pair) for pair in cutting.corners))
         return replace(
             work,
             made_with=known.setdefault(work.made_with, work.made_with),
             braille=tuple(known.setdefault(line, line) for line in work.braille),
             plate=plate,
-            cutting=cutting,
             close=tuple(self._share_limit(one) for one in work.close),
         )
 
@@ -101,19 +102,11 @@ class Shelf:
         start = place.start
         found = self._open.pop(start, None)
         if found is None:
-            found = self._unpack(place)
+            found = _Opened(self.common, self.read(place), json.loads if place.is_text else marshal.loads)
             if len(self._open) >= self._most_open:
                 self._open.popitem(last=False)
         self._open[start] = found
         return found
-
-    def _unpack(self, place: "Shelved") -> Made:
-        packed = self.read(place)
-        with _ours():
-            name, layout, verdicts, cut = json.loads(packed) if place.is_text else unpack(packed)
-            if name != MadeSign.__name__:
-                raise ValueError(f"a {name} lies where a made sign should")
-        return _Opened(self.common, layout, verdicts, cut)
 
     def read(self, place: "Shelved") -> bytes:
         """A sign as it was put away."""
@@ -130,25 +123,39 @@ class Shelf:
 class _Opened:
     """A sign as it was put away, each part read when it is first asked for: no document needs all of them."""
 
-    def __init__(self, common: Common, layout: Any, verdicts: Any, cut: Any) -> None:
-        self._common, self._layout, self._verdicts, self._cut = common, layout, verdicts, cut
+    def __init__(self, common: Common, packed: bytes, load: Callable[[bytes], Any]) -> None:
+        self._common, self._packed, self._load = common, packed, load
 
     @cached_property
     def layout(self) -> SignLayout:
-        return self._read(self._layout, SignLayout)
+        return self._read("layout", SignLayout)
 
     @cached_property
     def verdicts(self) -> tuple[Verdict, ...]:
-        return self._read(self._verdicts, tuple)
+        return self._read("verdicts", tuple)
 
     @cached_property
     def cut(self) -> SignCut | None:
-        return None if self._cut is None else self._read(self._cut, SignCut)
+        return self._find("cut", SignCut)
 
-    def _read(self, form: Any, kind: type[_Part]) -> _Part:
+    @cached_property
+    def cutting(self) -> Cutting | None:
+        return self._find("cutting", Cutting)
+
+    @cached_property
+    def drilled(self) -> DrillRows:
+        return self._read("drilled", DrillRows)
+
+    def _read(self, name: str, kind: type[_Part]) -> _Part:
         with _ours():
-            found = from_form(form, self._common)
-            if not isinstance(found, kind):
+            if (found := self._find(name, kind)) is None:
+                raise TypeError(f"nothing lies where a {kind.__name__} should")
+            return found
+
+    def _find(self, name: str, kind: type[_Part]) -> _Part | None:
+        with _ours():
+            found = from_form(self._load(_part(self._packed, name)), self._common)
+            if not isinstance(found, kind | None):
                 raise TypeError(f"a {type(found).__name__} lies where a {kind.__name__} should")
             return found
 
@@ -175,14 +182,30 @@ class Shelved:
         return self.shelf.open(self)
 
 
-def pack(form: Any) -> bytes:
-    """A plain form as bytes for this run alone, which takes a third of the time of a text."""
-    return marshal.dumps(form)
+def pack(made: Made, common: Common) -> bytes:
+    """A made sign as bytes for this run alone, which takes a third of the time of a text; what is common goes there."""
+    return _join([marshal.dumps(to_form(getattr(made, name), common)) for name in _PARTS])
 
 
-def unpack(packed: bytes) -> Any:
-    """What `pack` packed."""
-    return marshal.loads(packed)  # noqa: S302 - written by this run, into a file without a name
+def pack_text(text: str) -> bytes:
+    """The text of a made sign, each part where it can be read alone.
+
+    Raises:
+        ValueError: it has not as many parts.
+    """
+    return _join([part.encode("ascii") for part in text.split(_TAB)])
+
+
+def _join(parts: Sequence[bytes]) -> bytes:
+    if len(parts) != len(_PARTS):
+        raise ValueError(f"a made sign has {len(_PARTS)} parts, not {len(parts)}")
+    return _HEAD.pack(*map(len, parts)) + b"".join(parts)
+
+
+def _part(packed: bytes, name: str) -> bytes:
+    sizes, at = _HEAD.unpack_from(packed), _PARTS.index(name)
+    start = _HEAD.size + sum(sizes[:at])
+    return packed[start : start + sizes[at]]
 
 
 def written_out(holder: Holder, common: Common) -> str:
@@ -192,11 +215,13 @@ def written_out(holder: Holder, common: Common) -> str:
         TypeError: the holder is none of this program's.
     """
     if isinstance(holder, InHand):
-        return to_text(holder.made, common)
+        return _TAB.join(to_text(getattr(holder.made, name), common) for name in _PARTS)
     if not isinstance(holder, Shelved):
         raise TypeError(f"what a {type(holder).__name__} holds cannot be written out")
     packed = holder.shelf.read(holder)
-    text = packed.decode("ascii") if holder.is_text else form_text(unpack(packed))
+    parts = [_part(packed, name) for name in _PARTS]
+    texts = [part.decode("ascii") if holder.is_text else form_text(marshal.loads(part)) for part in parts]  # noqa: S302
+    text = _TAB.join(texts)
     copy_common(text, holder.shelf.common, common)
     return text
 
@@ -214,5 +239,5 @@ def copy_common(text: str, given: Common, to: Common) -> None:
 def put_away(holders: Iterable[Holder | None], common: Common) -> tuple[list[bytes], dict[str, str]]:
     """Made signs packed, and the texts of what is new in common: as one process sends them to another."""
     known = len(common.texts)
-    packed = [pack(to_form(holder.open(), common)) for holder in holders if holder is not None]
+    packed = [pack(holder.open(), common) for holder in holders if holder is not None]
     return packed, dict(islice(common.texts.items(), known, None))

@@ -1,16 +1,18 @@
 """What the bench is told to do: cutter paths, holes, sheets, material, times and papers of the released signs."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.paper import Mounting, Paper
-from schedule2sign.model.plate import Cutting, Plate
+from schedule2sign.model.plate import Cutting, DrillRows, Plate
 from schedule2sign.model.process import Process
 from schedule2sign.model.shape import Point, Ring
 from schedule2sign.model.sign import SignRequest
+
+_Found = TypeVar("_Found")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,7 +128,6 @@ class SignCut:
     paths: tuple[CutPath, ...]
     edge: CutPath
     overcut_mm: float
-    cutting: Cutting
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,11 +176,11 @@ class NestedSheet:
     drill_mm: float = 0.0
     drill_bound_mm: float = 0.0
 
-    def drill_holes(self, plates: Mapping[str, Plate]) -> Iterator[Point]:
-        """The braille holes of the whole sheet in drilling order, by the plates of its signs."""
+    def drill_holes(self, drilled: Callable[[str], DrillRows]) -> Iterator[Point]:
+        """The braille holes of the whole sheet in drilling order, by what gives those of a sign."""
         for place in self.plates:
             if place.sign_id:
-                yield from map(place.place, plates[place.sign_id].drilled.points(turned=place.turned))
+                yield from map(place.place, drilled(place.sign_id).points(turned=place.turned))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -241,17 +242,49 @@ class Coupon:
     letters: str
 
 
+class Cuttable(Protocol):
+    """What was planned of a sign alone; the record of a sign has it."""
+
+    @property
+    def cutting(self) -> Cutting | None: ...
+
+    @property
+    def drilled(self) -> DrillRows | None: ...
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedSign:
-    """A released sign on the bench; the request has as many pieces as are to make."""
+    """A released sign on the bench; the request has as many pieces as are to make.
+
+    Cutting and holes are fetched when they are asked for: ask once.
+    """
 
     request: SignRequest
     plate: Plate
-    cutting: Cutting
+    made: Cuttable
 
     @property
     def sign_id(self) -> str:
         return self.request.sign_id
+
+    @property
+    def cutting(self) -> Cutting:
+        """What is told and counted of its cutting.
+
+        Raises:
+            ValueError: nothing was planned (our bug).
+        """
+        return self._known(self.made.cutting)
+
+    @property
+    def drilled(self) -> DrillRows:
+        """Its braille holes; raises as `cutting`."""
+        return self._known(self.made.drilled)
+
+    def _known(self, found: _Found | None) -> _Found:
+        if found is None:
+            raise ValueError(f"sign {self.sign_id!r} was not planned for the bench")
+        return found
 
 
 class CutSetup(Protocol):

@@ -85,7 +85,7 @@ def _closest(
     signs: Sequence[PlannedSign], layout_of: Callable[[str], SignLayout], unit: str
 ) -> tuple[str, list[PlacedGlyph]]:
     """The two neighbors of a word that stand closest in the whole job."""
-    gaps = [(sign.cutting.closest_mm, sign) for sign in signs if sign.cutting.closest_mm is not None]
+    gaps = [(gap, sign) for sign in signs if (gap := sign.cutting.closest_mm) is not None]
     if not gaps:
         return "", []
     _, sign = min(gaps, key=lambda found: round(found[0], 6))
@@ -98,11 +98,12 @@ def _closest(
 def _hardest(signs: Sequence[PlannedSign], layout_of: Callable[[str], SignLayout]) -> tuple[str, list[PlacedGlyph]]:
     """The letter of which the round cutter leaves most in its inner corners."""
     for sign in sorted(signs, key=lambda sign: -round(sign.cutting.corner_share, 9)):
-        part = sign.cutting.worst_part
+        cutting = sign.cutting
+        part = cutting.worst_part
         if not any(part in text for text in sign.plate.texts):
             continue
         for line in layout_of(sign.sign_id).lines:
             for glyph in line.glyphs:
                 if glyph.outline.char == part:
-                    return f"inner corners, {sign.cutting.corner_share:.1%}", [glyph]
+                    return f"inner corners, {cutting.corner_share:.1%}", [glyph]
     return "", []

@@ -1,6 +1,6 @@
 """Wires the bench: planned signs in walking order, plates nested, material and papers made."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from schedule2sign.model.bench import (
@@ -13,7 +13,7 @@ from schedule2sign.model.braille import CellSize
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.job import Job, SignRecord, Status
 from schedule2sign.model.paper import Mounting
-from schedule2sign.model.plate import Plate
+from schedule2sign.model.plate import DrillRows
 from schedule2sign.model.process import Process
 from schedule2sign.model.shape import Ring, SignLayout
 from schedule2sign.production.amounts import short_length
@@ -43,8 +43,10 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
     records = {record.request.sign_id: record for record in job.signs}
     cut, dome, dial = cut_of(process), dome_of(process), dial_of(process)
     made = {sign.sign_id: sign.request.quantity for sign in signs}
-    plates = {sign.sign_id: sign.plate for sign in signs}
-    nests = _drill_sheets(nest_plates(_plates(signs, process), process.stock), plates, process)
+    drilled = {sign.sign_id: sign for sign in signs}
+    nests = _drill_sheets(
+        nest_plates(_plates(signs, process), process.stock), lambda one: drilled[one].drilled, process
+    )
     patch_nests = _nest_patches(signs, process)
     needs = take_off(signs, process)
     mountings, mounting_flags = plan_mounting([(sign.request, sign.plate) for sign in released])
@@ -75,10 +77,10 @@ def _released(job: Job) -> list[PlannedSign]:
     by_id = {}
     for record in job.signs:
         if record.status is Status.RELEASED:
-            plate, cutting = record.work.plate, record.work.cutting
-            if plate is None or cutting is None:
+            plate = record.plate
+            if plate is None or not record.work.planned:
                 raise ValueError(f"sign {record.request.sign_id!r} is released and was not planned for the bench")
-            by_id[record.request.sign_id] = PlannedSign(request=record.request, plate=plate, cutting=cutting)
+            by_id[record.request.sign_id] = PlannedSign(request=record.request, plate=plate, made=record)
     return [by_id[r.sign_id] for r in walking_order(s.request for s in job.signs) if r.sign_id in by_id]
 
 
@@ -162,14 +164,14 @@ def _thickness(process: Process) -> str:
     return short_length(process.material.base_mm, process.unit)
 
 
-def _drill_sheets(nests: Sequence[Nest], plates: Mapping[str, Plate], process: Process) -> tuple[Nest, ...]:
+def _drill_sheets(nests: Sequence[Nest], drilled: Callable[[str], DrillRows], process: Process) -> tuple[Nest, ...]:
     return tuple(
-        replace(nest, sheets=tuple(_drill_sheet(sheet, plates, process) for sheet in nest.sheets)) for nest in nests
+        replace(nest, sheets=tuple(_drill_sheet(sheet, drilled, process) for sheet in nest.sheets)) for nest in nests
     )
 
 
-def _drill_sheet(sheet: NestedSheet, plates: Mapping[str, Plate], process: Process) -> NestedSheet:
+def _drill_sheet(sheet: NestedSheet, drilled: Callable[[str], DrillRows], process: Process) -> NestedSheet:
     """The way through the holes of all plates of a sheet, plate by plate, rows in the sheet's own direction."""
-    holes = list(sheet.drill_holes(plates))
+    holes = list(sheet.drill_holes(drilled))
     run = plan_run(holes, process.drilling.run_in_mm if process.drilling else 0.0)
     return replace(sheet, holes=len(holes), drill_mm=run.length_mm, drill_bound_mm=run.bound_mm)

@@ -115,14 +115,18 @@ def _letter_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
     yield "Letters will stand", length_text(raised_height_mm(process), unit)
     yield "Between passes", "stay down" if letters.stay_down else "lift"
     yield "Way round an outline", "clockwise" if letters.direction is Direction.CLIMB else "counter-clockwise"
-    tightest = min(
-        (sign.cutting.least_gap_mm for sign in plan.signs if sign.cutting.least_gap_mm is not None), default=None
-    )
+    gaps, strokes = set[float | None](), set[float | None]()
+    corners: dict[str, float] = {}
+    for sign in plan.signs:
+        cutting = sign.cutting
+        gaps.add(cutting.least_gap_mm)
+        strokes.add(cutting.least_stroke_mm)
+        for part, share in cutting.corners:
+            corners[part] = max(corners.get(part, 0.0), share)
+    tightest = min((gap for gap in gaps if gap is not None), default=None)
     if tightest is not None:
         yield "Narrowest gap in the job", length_text(tightest, unit)
-    stroke = min(
-        (sign.cutting.least_stroke_mm for sign in plan.signs if sign.cutting.least_stroke_mm is not None), default=None
-    )
+    stroke = min((stroke for stroke in strokes if stroke is not None), default=None)
     if tightest is not None and stroke is not None:
         gap_foot, stroke_foot = at_base(tightest, stroke, cut)
         yield "Thinnest stroke of a capital I", length_text(stroke, unit)
@@ -130,10 +134,6 @@ def _letter_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
             "The same at the foot of the walls",
             (f"gap {length_text(gap_foot, unit)}, stroke {length_text(stroke_foot, unit)}"),
         )
-    corners: dict[str, float] = {}
-    for sign in plan.signs:
-        for part, share in sign.cutting.corners:
-            corners[part] = max(corners.get(part, 0.0), share)
     if corners:
         by_share = sorted(corners.items(), key=lambda item: (-round(item[1], 4), item[0]))
         yield (
@@ -255,24 +255,22 @@ def _scrap_test(process: Process, dome: DomePlan) -> PaperTable:
 
 def _time_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
     quantity = {row.sign_id: row.quantity for row in plan.packed}
-    signs = [(sign, quantity.get(sign.sign_id, 1)) for sign in plan.signs]
+    seconds_of, hop_mm, hop_bound_mm = [0.0] * 5, 0.0, 0.0
+    for sign in plan.signs:
+        cutting, count = sign.cutting, quantity.get(sign.sign_id, 1)
+        times = cutting.times
+        of_one = (times.letters_s, times.clearing_s, times.holes_s, times.plate_s, times.hand_s)
+        seconds_of = [total + seconds * count for total, seconds in zip(seconds_of, of_one, strict=True)]
+        hop_mm += cutting.hop_mm * count
+        hop_bound_mm += cutting.hop_bound_mm * count
     yield "Setup", minutes_text(plan.process.hand_work.batch_s)
-    for what, seconds in (
-        ("Letters", sum(sign.cutting.times.letters_s * count for sign, count in signs)),
-        ("Clearing the background", sum(sign.cutting.times.clearing_s * count for sign, count in signs)),
-        ("Braille holes", sum(sign.cutting.times.holes_s * count for sign, count in signs)),
-        ("Plate edges", sum(sign.cutting.times.plate_s * count for sign, count in signs)),
-        ("Hand work", sum(sign.cutting.times.hand_s * count for sign, count in signs)),
-    ):
+    names = ("Letters", "Clearing the background", "Braille holes", "Plate edges", "Hand work")
+    for what, seconds in zip(names, seconds_of, strict=True):
         if seconds:
             yield what, minutes_text(seconds)
     yield "Whole job", minutes_text(plan.job_seconds)
     for what, way_mm, least_mm in (
-        (
-            "Letter cutter in the air, path to path",
-            sum(sign.cutting.hop_mm * count for sign, count in signs),
-            sum(sign.cutting.hop_bound_mm * count for sign, count in signs),
-        ),
+        ("Letter cutter in the air, path to path", hop_mm, hop_bound_mm),
         ("Drill, hole to hole, with run-ins", *_drill_way(plan)),
     ):
         if way_mm:

@@ -142,7 +142,7 @@ def test_holes_on_the_sheet_are_the_dots_of_its_plates():
     """Each hole of a sheet lies on its plate where the sign has a dot, turned or not (shapely transforms the check)."""
     job, process = sample().sample_job(), load_process()
     by_id = {record.request.sign_id: record.layout for record in job.signs if record.layout}
-    plates = {record.request.sign_id: record.plate for record in job.signs if record.plate}
+    drilled_of = {record.request.sign_id: record.drilled for record in job.signs if record.plate}
     for nest in make_plan(job, process).nests:
         for sheet in nest.sheets:
             wanted = []
@@ -155,7 +155,7 @@ def test_holes_on_the_sheet_are_the_dots_of_its_plates():
                     dots = shapely.affinity.translate(dots, plate.width_mm, 0)
                 dots = shapely.affinity.translate(dots, plate.x_mm, plate.y_mm)
                 wanted += [(round(p.x, 6), round(p.y, 6)) for p in dots.geoms]
-            drilled = [(round(x, 6), round(y, 6)) for x, y in sheet.drill_holes(plates)]
+            drilled = [(round(x, 6), round(y, 6)) for x, y in sheet.drill_holes(drilled_of.__getitem__)]
             assert sorted(wanted) == sorted(drilled)
             assert len(wanted) == len(set(wanted)) == sheet.holes
 

@@ -16,7 +16,7 @@ from schedule2sign import shelf as shelf_module
 from schedule2sign.errors import InputError
 from schedule2sign.model.job import InHand, Made, MadeSign, SignWork
 from schedule2sign.plainform import Common, from_text, to_text
-from schedule2sign.shelf import Shelf, Shelved, put_away, written_out
+from schedule2sign.shelf import Shelf, Shelved, pack_text, put_away, written_out
 from schedule2sign.workers import scatter
 
 
@@ -46,7 +46,7 @@ def _content(one: MadeSign) -> MadeSign:
 
 def told(signs: Iterable[Made]) -> list[str]:
     """All that is in them; an outline is equal to itself alone."""
-    return [repr((sign.layout, sign.verdicts, sign.cut)) for sign in signs]
+    return [repr((sign.layout, sign.verdicts, sign.cut, sign.cutting, sign.drilled)) for sign in signs]
 
 
 def filled(keep_open: int = 10) -> tuple[Shelf, list[Shelved]]:
@@ -78,7 +78,7 @@ def test_the_text_of_a_sign_is_the_same_wherever_it_lies() -> None:
         text = written_out(InHand(made=one), common)
         assert written_out(place, again) == text
         kept.common.texts.update(common.texts)
-        left = kept.put(text.encode("ascii"), is_text=True)
+        left = kept.put(pack_text(text), is_text=True)
         third = Common()
         assert written_out(left, third) == text
         assert common.texts == again.texts == third.texts
@@ -99,21 +99,20 @@ def test_a_forked_process_reads_what_was_put_away_before() -> None:
     assert found == {at: told([one]) for at, one in enumerate(made())}
 
 
+@pytest.mark.parametrize("part", ["layout", "verdicts", "cut", "cutting", "drilled"])
 @pytest.mark.parametrize(
-    "text", ["[1, 2]", '["MadeSign", 1]', '["Box", 0.0, 0.0, 1.0, 1.0]', '["@", "00"]', "[", "null"], ids=repr
+    "text", ["[1, 2]", '["Box",0.0,0.0,1.0,1.0]', '["Plate"]', '["@","00"]', "[", "", "1"], ids=repr
 )
-def test_what_no_run_of_ours_left_is_named_with_the_way_out(text: str) -> None:
-    place = Shelf().put(text.encode("ascii"), is_text=True)
-    with pytest.raises(InputError, match="--anew"):
-        place.open()
-
-
-@pytest.mark.parametrize("part", ["layout", "verdicts", "cut"])
-def test_a_part_that_is_none_is_named_when_it_is_asked_for(part: str) -> None:
-    place = Shelf().put(b'["MadeSign",["Box",0.0,0.0,1.0,1.0],1,["Plate"]]', is_text=True)
-    opened = place.open()
+def test_what_no_run_of_ours_left_is_named_with_the_way_out(text: str, part: str) -> None:
+    opened = Shelf().put(pack_text("\t".join([text] * 5)), is_text=True).open()
     with pytest.raises(InputError, match="--anew"):
         getattr(opened, part)
+
+
+@pytest.mark.parametrize("text", ["", "null", "\t".join(["null"] * 4), "\t".join(["null"] * 6)], ids=repr)
+def test_a_text_of_more_or_fewer_parts_is_none_of_a_sign(text: str) -> None:
+    with pytest.raises(ValueError, match="5 parts"):
+        pack_text(text)
 
 
 @pytest.mark.parametrize(
