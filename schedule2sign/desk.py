@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from schedule2sign.model.job import SignRecord, SignWork
+from schedule2sign.keeping import KeptWorks
+from schedule2sign.model.job import SignRecord
 from schedule2sign.model.sign import SignRequest
 from schedule2sign.shelf import Shelf, put_away
 from schedule2sign.signmaker import SignMaker
@@ -62,7 +63,7 @@ class Desk:
 
 
 def make_signs(
-    desk: Desk, requests: Sequence[SignRequest], kept: Mapping[str, SignWork], workers: int, progress: Progress
+    desk: Desk, requests: Sequence[SignRequest], kept: KeptWorks, workers: int, progress: Progress
 ) -> list[SignRecord]:
     """Every sign, in the order of the requests; what was kept is put in its place here, the rest is shared out."""
     maker = desk.maker

@@ -21,7 +21,7 @@ from schedule2sign.model.flag import Flag
 from schedule2sign.model.job import Job, SignRecord, Status
 from schedule2sign.model.schedule import Schedule
 from schedule2sign.model.settings import Settings
-from schedule2sign.model.sign import Decision, SignRequest
+from schedule2sign.model.sign import Answer, Decision, SignRequest
 from schedule2sign.model.source import Source
 from schedule2sign.naming.rename import name_rows
 from schedule2sign.naming.vocabulary import load_vocabulary
@@ -42,7 +42,7 @@ from schedule2sign.signlist.rulebook import load_rules
 from schedule2sign.signmaker import hold_sign, open_maker
 from schedule2sign.workers import Progress, growing
 from schedule2sign.writers.commit import Place, replacing, written_sums
-from schedule2sign.writers.manifest import describe_job, describe_sign
+from schedule2sign.writers.manifest import list_job, list_sign
 from schedule2sign.writers.protocol import SignFiles
 from schedule2sign.writers.registry import WRITERS
 from schedule2sign.writers.sign_list import SIGN_LIST
@@ -127,7 +127,7 @@ def _build(
     maker = open_maker(settings)
     settings = maker.settings
     rules = load_rules(settings.wording, settings.rules, maker.templates)
-    answers = tuple(answer for path in decisions for answer in read_answers(path))
+    answers = tuple(answer for path in decisions for answer in _read_answers(path))
 
     progress("reading", 0, 0)
     schedule = _keep_originals(
@@ -144,7 +144,7 @@ def _build(
     few = len(coded) <= MOST_IN_HAND
     shelf = Shelf(keep_open=len(coded)) if few else Shelf()
     shelf.know(lines)
-    kept = read_works(earlier, maker.fingerprint, shelf)
+    kept = read_works(earlier, shelf)
     place = place_files()
     desk = Desk(maker, shelf, place, [writer for writer in WRITERS if isinstance(writer, SignFiles)])
     signs = make_signs(desk, sign_list.requests, kept, workers, progress)
@@ -191,7 +191,7 @@ def _build(
 
 def issue_of(job: Job) -> Issue:
     """The job as a later one will see it when it is compared."""
-    return read_issue(describe_job(job), "the manifest of this run")
+    return read_issue(list_job(job), "the manifest of this run")
 
 
 def write_job(
@@ -223,14 +223,28 @@ def find_lost_answers(out: Path, decisions: Sequence[Path]) -> Path | None:
     written, path = written_sums(out).get(SIGN_LIST), out / SIGN_LIST
     if not written or not path.is_file():
         return None
-    given = [answer for at in decisions for answer in read_answers(at)]
-    kept = read_answers(path)
+    given = [answer for at in decisions for answer in _read_answers(at)]
+    as_written = _is_as_written(path, written)
+    kept = read_answers(path, as_written=as_written)
     # What an earlier run carried into its list may since have been answered otherwise; what was typed there may not.
-    if hashlib.sha256(path.read_bytes()).hexdigest() == written:
+    if as_written:
         lost = {answer.about for answer in kept} - {answer.about for answer in given}
     else:
         lost = {answer.said_about for answer in kept} - {answer.said_about for answer in given}
     return path if lost else None
+
+
+def _read_answers(path: Path) -> tuple[Answer, ...]:
+    written = written_sums(path.parent).get(path.name, "")
+    return read_answers(path, as_written=bool(written) and _is_as_written(path, written))
+
+
+def _is_as_written(path: Path, sha256: str) -> bool:
+    """Whether a file is what a run wrote; one that cannot be read is not."""
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest() == sha256
+    except OSError:
+        return False
 
 
 def _keep_originals(schedule: Schedule, paths: Sequence[Path]) -> Schedule:
@@ -250,7 +264,9 @@ def _keep_originals(schedule: Schedule, paths: Sequence[Path]) -> Schedule:
 
 def _keep_held(signs: Sequence[SignRecord], since: Issue) -> list[SignRecord]:
     """What a person held under another id is held again."""
-    released = [read_sign(describe_sign(sign, 0.0, None)) for sign in signs if sign.status is Status.RELEASED]
+    if not any(sign.person_held for sign in since.signs):
+        return list(signs)
+    released = [read_sign(list_sign(sign)) for sign in signs if sign.status is Status.RELEASED]
     flags = hold_again(since, released)
     return [
         hold_sign(sign, replace(flag, source=sign.request.source))

@@ -25,7 +25,7 @@ Form = Any  # a plain value, or a list of what it is and of forms
 
 _PLAIN = frozenset({type(None), bool, int, float, str})
 _FLOATS, _POINTS, _BYTES, _COMMON = "#", "points", "bytes", "@"
-_DIGEST = 20  # hexadecimal digits: enough to tell the common values of any number of jobs apart
+DIGEST = 20  # hexadecimal digits: enough to tell the common values of any number of jobs apart
 _SEVERAL = 4  # values of one class: for fewer it costs more than it saves to put their fields together
 _MOST_SEEN = 20_000  # values known by where they are in memory: what is never met again must not pile up
 # By position, in the order of the fields: what is given by name would be another entry of their memory.
@@ -47,7 +47,7 @@ class Common:
         if (seen := self._seen.get(id(value))) is not None:
             return seen[0]
         text = form_text(_node(value, self))
-        form = [_COMMON, hashlib.sha256(text.encode()).hexdigest()[:_DIGEST]]
+        form = [_COMMON, hashlib.sha256(text.encode()).hexdigest()[:DIGEST]]
         self.texts.setdefault(form[1], text)
         if len(self._seen) >= _MOST_SEEN:
             self._seen.clear()

@@ -1,5 +1,6 @@
 """Made signs put away while a job is worked on: packed in a file without a name, opened when they are drawn."""
 
+import hashlib
 import json
 import marshal
 import os
@@ -11,7 +12,7 @@ from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from itertools import islice
+from itertools import accumulate, islice, pairwise
 from struct import Struct
 from typing import Any, TypeVar
 
@@ -21,7 +22,7 @@ from schedule2sign.model.job import Holder, InHand, Made, MadeSign, SignWork
 from schedule2sign.model.plate import Close, Cutting, DrillRows
 from schedule2sign.model.rule import Verdict
 from schedule2sign.model.shape import SignLayout
-from schedule2sign.plainform import Common, form_text, from_form, to_form, to_text
+from schedule2sign.plainform import DIGEST, Common, form_text, from_form, to_form, to_text
 
 _OPEN = 1000  # signs that stay open
 # What this run put away can be read; the checksums of an earlier run's folder say only that it is unchanged.
@@ -48,16 +49,22 @@ class Shelf:
         self._known: dict[Any, Any] = {}
         self._end = 0
         self._file: int | None = None
-        self._open: OrderedDict[int, Made] = OrderedDict()
+        self._lent: list[int] = []
+        self._open: OrderedDict[tuple[int, int | None], Made] = OrderedDict()
 
-    def put(self, packed: bytes, *, is_text: bool = False) -> "Shelved":
-        """Put a made sign away: as `pack` gives it, or as `pack_text` does the text that an earlier run left.
+    def lend(self, file: int) -> int:
+        """A file of works that an earlier run left, open as long as the shelf is there."""
+        self._lent.append(os.dup(file))
+        return self._lent[-1]
+
+    def put(self, packed: bytes) -> "Shelved":
+        """Put a made sign away, as `pack` gives it.
 
         Raises:
             InputError: the disk for temporary files refuses.
         """
         data = memoryview(packed)
-        place = Shelved(self, self._end, len(data), is_text)
+        place = Shelved(self, self._end, len(data))
         try:
             if self._file is None:
                 with tempfile.TemporaryFile() as file:
@@ -99,32 +106,40 @@ class Shelf:
 
     def open(self, place: "Shelved") -> Made:
         """A sign; those asked for last stay open."""
-        start = place.start
+        start = place.start, place.file if isinstance(place, Kept) else None
         found = self._open.pop(start, None)
         if found is None:
-            found = _Opened(self.common, self.read(place), json.loads if place.is_text else marshal.loads)
+            found = self._unpack(place)
             if len(self._open) >= self._most_open:
                 self._open.popitem(last=False)
         self._open[start] = found
         return found
 
+    def _unpack(self, place: "Shelved") -> Made:
+        packed = self.read(place)
+        with _ours():
+            if isinstance(place, Kept):
+                return _Opened(self.common, _split_text(split_kept(packed)[2]), json.loads)
+        return _Opened(self.common, _split(packed), marshal.loads)
+
     def read(self, place: "Shelved") -> bytes:
-        """A sign as it was put away."""
-        data = os.pread(self._file, place.size, place.start) if self._file is not None else b""
+        """A sign as it was put away; the whole work where an earlier run left it."""
+        file = place.file if isinstance(place, Kept) else self._file
+        data = os.pread(file, place.size, place.start) if file is not None else b""
         if len(data) != place.size:
             raise ValueError(f"{place.size} bytes were put away and {len(data)} are left")
         return data
 
     def __del__(self) -> None:
-        if self._file is not None:
-            os.close(self._file)
+        for file in (*self._lent, *(() if self._file is None else (self._file,))):
+            os.close(file)
 
 
 class _Opened:
     """A sign as it was put away, each part read when it is first asked for: no document needs all of them."""
 
-    def __init__(self, common: Common, packed: bytes, load: Callable[[bytes], Any]) -> None:
-        self._common, self._packed, self._load = common, packed, load
+    def __init__(self, common: Common, parts: Sequence[bytes], load: Callable[[bytes], Any]) -> None:
+        self._common, self._parts, self._load = common, dict(zip(_PARTS, parts, strict=True)), load
 
     @cached_property
     def layout(self) -> SignLayout:
@@ -154,7 +169,7 @@ class _Opened:
 
     def _find(self, name: str, kind: type[_Part]) -> _Part | None:
         with _ours():
-            found = from_form(self._load(_part(self._packed, name)), self._common)
+            found = from_form(self._load(self._parts[name]), self._common)
             if not isinstance(found, kind | None):
                 raise TypeError(f"a {type(found).__name__} lies where a {kind.__name__} should")
             return found
@@ -176,36 +191,41 @@ class Shelved:
     shelf: Shelf
     start: int
     size: int
-    is_text: bool
 
     def open(self) -> Made:
         return self.shelf.open(self)
 
 
+@dataclass(frozen=True, slots=True)
+class Kept(Shelved):
+    """A work that an earlier run left in its own folder, in a file that the shelf keeps open.
+
+    Attributes:
+        tolerance_mm: with which the work was made.
+    """
+
+    file: int
+    tolerance_mm: float
+
+
 def pack(made: Made, common: Common) -> bytes:
     """A made sign as bytes for this run alone, which takes a third of the time of a text; what is common goes there."""
-    return _join([marshal.dumps(to_form(getattr(made, name), common)) for name in _PARTS])
-
-
-def pack_text(text: str) -> bytes:
-    """The text of a made sign, each part where it can be read alone.
-
-    Raises:
-        ValueError: it has not as many parts.
-    """
-    return _join([part.encode("ascii") for part in text.split(_TAB)])
-
-
-def _join(parts: Sequence[bytes]) -> bytes:
-    if len(parts) != len(_PARTS):
-        raise ValueError(f"a made sign has {len(_PARTS)} parts, not {len(parts)}")
+    parts = [marshal.dumps(to_form(getattr(made, name), common)) for name in _PARTS]
     return _HEAD.pack(*map(len, parts)) + b"".join(parts)
 
 
-def _part(packed: bytes, name: str) -> bytes:
-    sizes, at = _HEAD.unpack_from(packed), _PARTS.index(name)
-    start = _HEAD.size + sum(sizes[:at])
-    return packed[start : start + sizes[at]]
+def _split(packed: bytes) -> list[bytes]:
+    """The parts of what `pack` packed."""
+    ends = [*accumulate(_HEAD.unpack_from(packed), initial=_HEAD.size)]
+    return [packed[begin:end] for begin, end in pairwise(ends)]
+
+
+def _split_text(text: bytes) -> list[bytes]:
+    """The parts of what `written_out` wrote."""
+    parts = text.split(_TAB.encode())
+    if len(parts) != len(_PARTS):
+        raise ValueError(f"a made sign has {len(_PARTS)} parts, not {len(parts)}")
+    return parts
 
 
 def written_out(holder: Holder, common: Common) -> str:
@@ -219,16 +239,45 @@ def written_out(holder: Holder, common: Common) -> str:
     if not isinstance(holder, Shelved):
         raise TypeError(f"what a {type(holder).__name__} holds cannot be written out")
     packed = holder.shelf.read(holder)
-    parts = [_part(packed, name) for name in _PARTS]
-    texts = [part.decode("ascii") if holder.is_text else form_text(marshal.loads(part)) for part in parts]  # noqa: S302
-    text = _TAB.join(texts)
-    copy_common(text, holder.shelf.common, common)
+    if isinstance(holder, Kept):
+        text = split_kept(packed)[2].decode("ascii")
+    else:
+        text = _TAB.join(form_text(marshal.loads(part)) for part in _split(packed))  # noqa: S302
+    copy_common(_COMMON.findall(text), holder.shelf.common, common)
     return text
 
 
-def copy_common(text: str, given: Common, to: Common) -> None:
-    """Give a text's common values to where it will be read, and what these are made of."""
-    left = set(_COMMON.findall(text))
+def join_kept(light: str, made: str) -> bytes:
+    """A work as an earlier run leaves it: the digests of what it has in common with others, and itself in two lines."""
+    digests = sorted({*_COMMON.findall(light), *_COMMON.findall(made)})
+    rest = f"{''.join(digests)}\n{light}\n{made}\n".encode("ascii")
+    return b"%s\n%s" % (hashlib.sha256(rest).hexdigest().encode("ascii"), rest)
+
+
+def split_kept(data: bytes) -> tuple[bytes, bytes, bytes]:
+    """Digests of what is common, the work and the made sign of what `join_kept` joined.
+
+    Raises:
+        ValueError: it is not what was joined.
+    """
+    check, _, rest = data.partition(b"\n")
+    digests, light, made, end = rest.split(b"\n")
+    if end or check != hashlib.sha256(rest).hexdigest().encode("ascii"):
+        raise ValueError("a work of an earlier run is not as it was written")
+    return digests, light, made
+
+
+def copy_kept(place: Kept, to: Common) -> bytes:
+    """A work as an earlier run left it, to be left again; what it has in common with others goes there."""
+    data = place.shelf.read(place)
+    digests = split_kept(data)[0].decode("ascii")
+    copy_common((digests[begin : begin + DIGEST] for begin in range(0, len(digests), DIGEST)), place.shelf.common, to)
+    return data
+
+
+def copy_common(digests: Iterable[str], given: Common, to: Common) -> None:
+    """Give common values to where they will be read, and what these are made of."""
+    left = set(digests)
     while left:
         digest = left.pop()
         if digest not in to.texts:

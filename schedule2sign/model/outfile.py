@@ -1,6 +1,8 @@
 """A file to be written: a path inside the output folder and its bytes, whole or made while they are written."""
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
 
 
 class OutFile:
@@ -42,3 +44,18 @@ class OutFile:
 
     def __repr__(self) -> str:
         return f"OutFile({self.path!r})"
+
+
+@dataclass(frozen=True, slots=True)
+class KeptFile:
+    """A file that an earlier run wrote just as it would be written now.
+
+    Attributes:
+        path: inside the output folder.
+        at: where it lies.
+        sha256: of its bytes, as they were found there.
+    """
+
+    path: str
+    at: Path
+    sha256: str

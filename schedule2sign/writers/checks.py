@@ -7,7 +7,8 @@ from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.rule import Limit, Outcome, Requirement
-from schedule2sign.writers.chunks import in_chunks
+from schedule2sign.writers.marks import Marks
+from schedule2sign.writers.pieces import Earlier, Piece, PieceDocument, take_or_make
 from schedule2sign.writers.sheet import csv_line
 from schedule2sign.writers.table import Value
 from schedule2sign.writers.text import csv_text
@@ -35,17 +36,20 @@ class Checks:
     name = "checks"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        yield OutFile("checks.csv", partial(_render, job))
+        return (document.whole() for document in self.documents(job, Marks(job)))
+
+    def documents(self, job: Job, marks: Marks) -> Iterator[PieceDocument]:
+        yield PieceDocument("checks.csv", partial(_pieces, job, marks))
 
 
-def _render(job: Job) -> Iterator[bytes]:
-    return in_chunks(text.encode() for text in _texts(job))
-
-
-def _texts(job: Job) -> Iterator[str]:
-    yield csv_line(_COLUMNS)
+def _pieces(job: Job, marks: Marks, earlier: Earlier) -> Iterator[Piece]:
+    yield Piece(csv_line(_COLUMNS).encode())
     for record in job.signs:
-        yield "".join(_lines(record, job.settings.tolerance_mm))
+        yield take_or_make(earlier, marks.of(record), partial(_render, record, job.settings.tolerance_mm))
+
+
+def _render(record: SignRecord, tolerance_mm: float) -> bytes:
+    return "".join(_lines(record, tolerance_mm)).encode()
 
 
 def _lines(record: SignRecord, tolerance_mm: float) -> Iterator[str]:

@@ -6,14 +6,14 @@ import json
 import os
 import shutil
 from collections.abc import Container, Iterable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from io import FileIO
 from mmap import ACCESS_READ, mmap
 from pathlib import Path
 
 from schedule2sign.errors import InputError
-from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.outfile import KeptFile, OutFile
 from schedule2sign.writers import manifest
 from schedule2sign.writers.exchange import exchange, flush_disk
 from schedule2sign.writers.outpaths import OutPaths, check_path
@@ -23,7 +23,7 @@ _TRIES = 10
 _LONG = 1_000_000  # bytes
 
 
-def commit(files: Iterable[OutFile], out: Path) -> str:
+def commit(files: Iterable[OutFile | KeptFile], out: Path) -> str:
     """Write the files as a whole output folder; see `replacing`.
 
     Returns:
@@ -52,7 +52,7 @@ class Place:
         self._paths = OutPaths()
         self._sums: dict[str, bytes] = {}
 
-    def put(self, file: OutFile) -> Written:
+    def put(self, file: OutFile | KeptFile) -> Written:
         """Write a file; in any process that was forked from the one that has the folder.
 
         Raises:
@@ -60,6 +60,9 @@ class Place:
             ValueError: the path leaves the folder, or is taken (our bug).
         """
         check_path(file.path)
+        if isinstance(file, KeptFile):
+            self._take(file)
+            return Written(file.path, file.sha256)
         path, digest = self._staging / file.path, hashlib.sha256()
         with self._create(path, file.path) as target:
             for chunk in file.chunks():  # the rendering itself happens outside the net for disk errors
@@ -69,6 +72,21 @@ class Place:
                     while left:
                         left = left[target.write(left) :]
         return Written(file.path, digest.hexdigest())
+
+    def _take(self, file: KeptFile) -> None:
+        """Give a file of the folder that is replaced a second name; copy one that stays, which somebody may change."""
+        path = self._staging / file.path
+        if file.at.is_relative_to(self._out):
+            with suppress(OSError):
+                path.parent.mkdir(parents=True, exist_ok=True)
+                os.link(file.at, path, follow_symlinks=False)
+                return
+        with (
+            self._create(path, file.path) as target,
+            _disk_errors(self._out),
+            file.at.open("rb", buffering=0) as source,
+        ):
+            shutil.copyfileobj(source, target, _LONG)
 
     def _create(self, path: Path, name: str) -> FileIO:
         with _disk_errors(self._out):
@@ -190,7 +208,7 @@ def _refuse_foreign(out: Path) -> None:
         return
     if not out.is_dir():
         raise InputError(f"The output folder {out} is a file. Choose another name with -o.")
-    present = {path.relative_to(out).as_posix() for path in out.rglob("*") if not path.is_dir() or path.is_symlink()}
+    present = set(_files_in(out))
     if not present:
         return
     foreign = sorted(present - {CHECKSUMS, *written_sums(out)})
@@ -200,6 +218,17 @@ def _refuse_foreign(out: Path) -> None:
             f"The output folder {out} holds files this program did not write: {', '.join(foreign[:3])}{more}. "
             "It is replaced as a whole, so they would be lost. Move them, or choose another folder with -o."
         )
+
+
+def _files_in(folder: Path, inside: str = "") -> Iterator[str]:
+    """Paths of all that is no folder; a link is none, wherever it leads."""
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            path = f"{inside}{entry.name}"
+            if entry.is_dir(follow_symlinks=False):
+                yield from _files_in(Path(entry.path), f"{path}/")
+            else:
+                yield path
 
 
 def written_sums(out: Path) -> dict[str, str]:

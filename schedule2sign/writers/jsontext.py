@@ -6,21 +6,28 @@ from json.encoder import encode_basestring
 from math import isfinite
 from typing import Any
 
+from schedule2sign.writers.pieces import Piece
+
 _STEP = "  "
 _ENCODER = json.JSONEncoder(ensure_ascii=False)
 
 
-def json_pieces(document: dict[str, Any]) -> Iterator[str]:
+def json_pieces(document: dict[str, Any]) -> Iterator[str | Piece]:
     """The document as `json.dumps(document, ensure_ascii=False, indent=2, sort_keys=True)` writes it, piece by piece.
 
     Args:
         document: an iterator in it, or in an object in it, becomes an array, each item written before the
-            next is made.
+            next is made; an item may be a piece that holds its text, as `item_text` writes it.
     """
     yield from _pieces(document, "\n")
 
 
-def _pieces(value: Any, margin: str) -> Iterator[str]:
+def item_text(value: Any) -> str:
+    """An item of an array that is a member of the document."""
+    return _text(value, f"\n{_STEP}{_STEP}")
+
+
+def _pieces(value: Any, margin: str) -> Iterator[str | Piece]:
     """A value, each member of an object and each item of an array by itself; `margin` is as for `_text`."""
     inner = margin + _STEP
     if isinstance(value, dict) and value:
@@ -33,7 +40,11 @@ def _pieces(value: Any, margin: str) -> Iterator[str]:
     elif isinstance(value, Iterator | list | tuple):
         start = "["
         for item in value:
-            yield f"{start}{inner}{_text(item, inner)}"
+            if isinstance(item, Piece):
+                yield f"{start}{inner}"
+                yield item
+            else:
+                yield f"{start}{inner}{_text(item, inner)}"
             start = ","
         yield "[]" if start == "[" else f"{margin}]"
     else:

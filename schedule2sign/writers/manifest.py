@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import asdict
 from functools import partial
-from itertools import chain
 from pathlib import PurePath
 from typing import Any
 
@@ -16,9 +15,10 @@ from schedule2sign.model.sign import Decision, RowOutcome
 from schedule2sign.model.source import Source
 from schedule2sign.writers.as_cut import describe_build, describe_cut
 from schedule2sign.writers.bench_record import describe_bench
-from schedule2sign.writers.chunks import in_chunks
 from schedule2sign.writers.drawing import ONE_LINE_CAUTION
-from schedule2sign.writers.jsontext import json_pieces
+from schedule2sign.writers.jsontext import item_text, json_pieces
+from schedule2sign.writers.marks import Marks
+from schedule2sign.writers.pieces import Earlier, Piece, PieceDocument, take_or_make
 from schedule2sign.writers.rulebook import close_rules, describe_rule, describe_waiver
 from schedule2sign.writers.words import raised_lines
 
@@ -33,21 +33,51 @@ class Manifest:
     name = "manifest"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        yield OutFile(PATH, partial(_render, job))
+        return (document.whole() for document in self.documents(job, Marks(job)))
+
+    def documents(self, job: Job, marks: Marks) -> Iterator[PieceDocument]:
+        yield PieceDocument(PATH, partial(_pieces, job, marks))
 
 
-def _render(job: Job) -> Iterator[bytes]:
+def _pieces(job: Job, marks: Marks, earlier: Earlier) -> Iterator[Piece]:
+    signs = (take_or_make(earlier, marks.of(record), partial(_render_sign, job, record)) for record in job.signs)
+    for part in json_pieces({**_members(job), "signs": signs}):
+        yield part if isinstance(part, Piece) else Piece(_encode(part))
+    yield Piece(b"\n")
+
+
+def _render_sign(job: Job, record: SignRecord) -> bytes:
+    return _encode(item_text(_describe(job, record)))
+
+
+def _encode(text: str) -> bytes:
     # A lone surrogate of a damaged cell cannot be written as UTF-8.
-    return in_chunks(piece.encode("utf-8", "replace") for piece in chain(json_pieces(_members(job)), ("\n",)))
+    return text.encode("utf-8", "replace")
 
 
 def describe_job(job: Job) -> dict[str, Any]:
     """The whole document, "schema": 1."""
-    return {name: list(value) if isinstance(value, Iterator) else value for name, value in _members(job).items()}
+    members = {name: list(value) if isinstance(value, Iterator) else value for name, value in _members(job).items()}
+    return {**members, "signs": [_describe(job, record) for record in job.signs]}
+
+
+def list_job(job: Job) -> dict[str, Any]:
+    """The document with what its list says of the signs, without what was measured on them."""
+    return {**_members(job), "signs": map(list_sign, job.signs)}
+
+
+def _describe(job: Job, record: SignRecord) -> dict[str, Any]:
+    verdicts = record.verdicts
+    return {
+        **list_sign(record),
+        "verdicts": _rules_by_outcome(verdicts),
+        "close_to_limit": close_rules(verdicts, job.settings.tolerance_mm),
+        "as_cut": describe_cut(job, record),
+    }
 
 
 def _members(job: Job) -> dict[str, Any]:
-    """The document; what is as long as the schedule is an iterator, so that it need not be in memory all at once."""
+    """All but the signs; what is as long as the schedule is an iterator, so that it is not in memory all at once."""
     settings = job.settings
     return {
         "schema": 1,
@@ -93,7 +123,6 @@ def _members(job: Job) -> dict[str, Any]:
             "outcomes": dict(job.accounting.outcomes),
             "unsigned_reasons": dict(job.accounting.unsigned_reasons),
         },
-        "signs": (describe_sign(record, settings.tolerance_mm, describe_cut(job, record)) for record in job.signs),
         "rows_without_a_sign": (
             _describe_row(decision) for decision in job.decisions if decision.outcome is not RowOutcome.SIGNED
         ),
@@ -101,9 +130,9 @@ def _members(job: Job) -> dict[str, Any]:
     }
 
 
-def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any] | None) -> dict[str, Any]:
-    """The entry of one sign."""
-    request, plate, verdicts = record.request, record.plate, record.verdicts
+def list_sign(record: SignRecord) -> dict[str, Any]:
+    """The entry of one sign, without what was measured on it."""
+    request, plate = record.request, record.plate
     return {
         "id": request.sign_id,
         "source": _describe_source(request.source),
@@ -127,9 +156,6 @@ def describe_sign(record: SignRecord, tolerance_mm: float, as_cut: dict[str, Any
         "height_mm": round(plate.height_mm, _MM_PLACES) if plate else None,
         "status": record.status.value,
         "flags": [_describe_sign_flag(flag) for flag in record.flags],
-        "verdicts": _rules_by_outcome(verdicts),
-        "close_to_limit": close_rules(verdicts, tolerance_mm),
-        "as_cut": as_cut,
         "files": list(record.files),
         "design": record.design,
     }

@@ -6,6 +6,8 @@ from typing import Protocol, runtime_checkable
 
 from schedule2sign.model.job import Imprint, Job, SignRecord
 from schedule2sign.model.outfile import OutFile
+from schedule2sign.writers.marks import Marks
+from schedule2sign.writers.pieces import PieceDocument
 
 Portion = Callable[[], Iterable[OutFile]]
 
@@ -23,6 +25,13 @@ class InPortions(Protocol):
     """A writer of many files: what it renders in pieces that need nothing of each other."""
 
     def portions(self, job: Job) -> Iterator[Portion]: ...
+
+
+@runtime_checkable
+class OfPieces(Writer, Protocol):
+    """A writer of long documents, of which a later run takes over the pieces that would be the same."""
+
+    def documents(self, job: Job, marks: Marks) -> Iterator[PieceDocument]: ...
 
 
 @dataclass(frozen=True, slots=True)

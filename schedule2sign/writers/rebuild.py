@@ -2,16 +2,16 @@
 
 import gzip
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 
-from schedule2sign.fingerprint import digest_of
 from schedule2sign.model.job import Job, SignWork
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.plainform import Common, to_text
-from schedule2sign.shelf import written_out
-from schedule2sign.writers.protocol import Portion
+from schedule2sign.shelf import Kept, copy_kept, join_kept, written_out
+from schedule2sign.writers.marks import Marks
+from schedule2sign.writers.pieces import Earlier, Piece, PieceDocument, PieceRecord
 from schedule2sign.writers.released import production_path
 from schedule2sign.writers.sheets import Sheets
 from schedule2sign.writers.sign_dxf import SignDxf
@@ -19,41 +19,47 @@ from schedule2sign.writers.sign_svg import SignSvg
 
 FOLDER = "rebuild"
 DRAWINGS = f"{FOLDER}/drawings.json.gz"  # what each production file was made of
-WORKS = f"{FOLDER}/works-"
-_MANY = 100  # works in a file
+WORKS = f"{FOLDER}/works.txt"
+PIECES = f"{FOLDER}/pieces"  # what the pieces of each long document were made of
+COMMON = "common"  # the piece of works.txt that has what is common to them
 _KINDS = (SignDxf(), SignSvg())
 
 
-class Rebuild:
-    """Writes rebuild/drawings.json.gz, rebuild/works-0001.json.gz and so on.
+class Works:
+    """Writes rebuild/works.txt: a piece for each sign's work, by its key, and one for what they have in common."""
 
-    A file of works has a line of what they were made with, of common values and of digests, a line of the works themselves, and a
-    line for the geometry and verdicts of each: what a run asks of every sign is read without what few need.
-    """
-
-    name = "rebuild"
+    name = "works"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        for portion in self.portions(job):
-            yield from portion()
+        return (document.whole() for document in self.documents(job, Marks(job)))
 
-    def portions(self, job: Job) -> Iterator[Portion]:
-        works = [sign.work for sign in job.signs if sign.work.key]
-        for number, first in enumerate(range(0, len(works), _MANY), start=1):
-            yield partial(_render_works, f"{WORKS}{number:04d}.json.gz", works[first : first + _MANY])
-        yield partial(_render_drawings, job)
+    def documents(self, job: Job, marks: Marks) -> Iterator[PieceDocument]:  # noqa: ARG002 - a work has its key
+        yield PieceDocument(WORKS, partial(_work_pieces, job))
 
 
-def _render_works(path: str, works: Sequence[SignWork]) -> Iterator[OutFile]:
+def _work_pieces(job: Job, _earlier: Earlier) -> Iterator[Piece]:
+    """The signs know themselves what was kept of them."""
     common = Common()
-    light = to_text(tuple(replace(work, holder=None) for work in works), common)
-    made = [written_out(work.holder, common) if work.holder is not None else "null" for work in works]
-    head = {
-        "made_with": works[0].made_with,
-        "common": dict(sorted(common.texts.items())),
-        "made": [digest_of(text) for text in made],
-    }
-    yield _packed(path, "\n".join([_json(head), light, *made]))
+    for work in (sign.work for sign in job.signs if sign.work.key):
+        yield Piece(_keep(work, common), work.key)
+    yield Piece(f"{_json(dict(sorted(common.texts.items())))}\n".encode("ascii"), COMMON)
+
+
+def _keep(work: SignWork, common: Common) -> bytes:
+    holder = work.holder
+    if isinstance(holder, Kept) and holder.tolerance_mm == work.tolerance_mm:
+        return copy_kept(holder, common)
+    light = to_text(replace(work, holder=None), common)
+    return join_kept(light, written_out(holder, common) if holder is not None else "null")
+
+
+class Drawings:
+    """Writes rebuild/drawings.json.gz: what each production file was made of."""
+
+    name = "drawings"
+
+    def render(self, job: Job) -> Iterator[OutFile]:
+        yield from _render_drawings(job)
 
 
 def _render_drawings(job: Job) -> Iterator[OutFile]:
@@ -67,6 +73,16 @@ def _render_drawings(job: Job) -> Iterator[OutFile]:
     }
     recipes |= {sheet.path: sheet.recipe for sheet in Sheets().keepables(job) if sheet.recipe}
     yield _packed(DRAWINGS, _json(recipes))
+
+
+def pieces_path(path: str) -> str:
+    """Where the record of a document's pieces lies."""
+    return f"{PIECES}/{path}.json"
+
+
+def render_record(path: str, record: PieceRecord) -> OutFile:
+    """What a later run needs to know of the pieces of the document with this path."""
+    return OutFile(pieces_path(path), lambda: (_json(record.plain()).encode("ascii"),))
 
 
 def _json(record: Mapping[str, object]) -> str:

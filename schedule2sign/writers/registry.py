@@ -9,7 +9,7 @@ from schedule2sign.writers.manifest import Manifest
 from schedule2sign.writers.proof import Proof
 from schedule2sign.writers.protocol import Writer
 from schedule2sign.writers.read_me import ReadMe
-from schedule2sign.writers.rebuild import Rebuild
+from schedule2sign.writers.rebuild import Drawings, Works
 from schedule2sign.writers.report import Report
 from schedule2sign.writers.risk_sheet import RiskSheet
 from schedule2sign.writers.sheets import Sheets
@@ -27,7 +27,8 @@ WRITERS: tuple[Writer, ...] = (
     SignListWriter(),
     RiskSheet(),
     BenchPapers(),
-    Rebuild(),
+    Works(),
+    Drawings(),
     SignDxf(),
     SignSvg(),
     Sheets(),

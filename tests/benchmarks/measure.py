@@ -105,8 +105,8 @@ def _of_children() -> float:
 def compare(doors: int, workers: Sequence[int], folder: Path) -> list[Measured]:
     """The straight script first; then, for each number of workers, ours.
 
-    Ours with all rules, DXF, SVG, list and flags; then complete, with proof, sheets and papers; then complete once more
-    over that folder with one name in a hundred changed.
+    Ours with all rules, DXF, SVG, list and flags; then complete, with proof, sheets and papers; then complete with one
+    name in a hundred changed: as the next issue since that one, and over its folder.
     """
     from straight_script import make_signs
 
@@ -114,6 +114,8 @@ def compare(doors: int, workers: Sequence[int], folder: Path) -> list[Measured]:
     from schedule2sign.braille.engine import load_bindings
     from schedule2sign.model.settings import Settings
     from schedule2sign.pipeline import WRITERS, produce
+    from schedule2sign.revision.folder import read_folder
+    from schedule2sign.writers.sign_list import SIGN_LIST
 
     schedule, revised = folder / "doors.xlsx", folder / "revised" / "doors.xlsx"
     write_schedule(schedule, doors)
@@ -124,6 +126,11 @@ def compare(doors: int, workers: Sequence[int], folder: Path) -> list[Measured]:
 
     def build(path: Path, out: Path, count: int, earlier: Sequence[Path] = ()) -> int:
         job, _ = produce([path], Settings(), out, earlier=earlier, workers=count)
+        return len(job.signs)
+
+    def build_since(path: Path, out: Path, count: int, old: Path) -> int:
+        since, answers = read_folder(old), [old / SIGN_LIST]
+        job, _ = produce([path], Settings(), out, decisions=answers, since=since, earlier=[out, old], workers=count)
         return len(job.signs)
 
     few = tuple(writer for writer in WRITERS if writer.name in SIGNS_ONLY)
@@ -144,7 +151,14 @@ def compare(doors: int, workers: Sequence[int], folder: Path) -> list[Measured]:
         )
         found.append(
             measure(
-                f"schedule2sign, again with 1 % changed, {hands}",
+                f"schedule2sign, next issue with 1 % changed, {hands}",
+                lambda count=count, out=out: build_since(revised, folder / f"since-{count}", count, out),
+                count,
+            )
+        )
+        found.append(
+            measure(
+                f"schedule2sign, over it with 1 % changed, {hands}",
                 lambda count=count, out=out: build(revised, out, count, [out]),
                 count,
             )

@@ -42,7 +42,8 @@ def test_the_benchmark_runs() -> None:
         "straight script",
         "schedule2sign, signs, list, flags, 1 worker",
         "schedule2sign, complete, 1 worker",
-        "schedule2sign, again with 1 % changed, 1 worker",
+        "schedule2sign, next issue with 1 % changed, 1 worker",
+        "schedule2sign, over it with 1 % changed, 1 worker",
     ]
     assert all(int(row.split("\t")[1]) >= 18 and float(row.split("\t")[4]) > 0 for row in rows)
     assert ours.startswith("peak memory of this process: ")

@@ -2,6 +2,7 @@
 
 import csv
 import errno
+import hashlib
 import json
 import os
 import shutil
@@ -17,7 +18,7 @@ import pytest
 
 from schedule2sign.errors import InputError
 from schedule2sign.model.job import Status
-from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.outfile import KeptFile, OutFile
 from schedule2sign.model.rule import Outcome
 from schedule2sign.model.settings import Finality, Settings
 from schedule2sign.pipeline import build_job, write_job
@@ -95,9 +96,10 @@ def killed_at(step: int, act: Callable[[], object]) -> bool:
     return ended != 0
 
 
+@pytest.mark.parametrize("takes_over", [True, False], ids=["with a file of the old folder", "with new files only"])
 @pytest.mark.parametrize("swaps", [True, False], ids=["on a disk that swaps folders", "on a disk that cannot"])
 def test_a_run_killed_before_any_use_of_the_disk_leaves_old_or_new(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, swaps: bool
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, swaps: bool, takes_over: bool
 ) -> None:
     if not swaps:
         monkeypatch.setattr(commit_module, "exchange", lambda _one, _other: False)
@@ -108,7 +110,8 @@ def test_a_run_killed_before_any_use_of_the_disk_leaves_old_or_new(
         folder = tmp_path / str(step)
         out = folder / "out"
         commit(output("old"), out)
-        if not killed_at(step, lambda out=out: commit(output("new"), out)):
+        kept = [KeptFile("kept.dxf", out / "signs" / "a.dxf", hashlib.sha256(b"old").hexdigest())] if takes_over else []
+        if not killed_at(step, lambda out=out, kept=kept: commit([*output("new"), *kept], out)):
             break
         aside = folder / ".out.before"
         state = "old" if not out.exists() and aside.exists() else "new" if (out / "new.csv").exists() else "old"

@@ -3,7 +3,6 @@
 The yardstick of every test is a full build of the same schedule into a new folder.
 """
 
-import gzip
 import hashlib
 import json
 import shutil
@@ -24,7 +23,7 @@ from schedule2sign.model.job import SignRecord
 from schedule2sign.model.settings import Lexicon, Settings
 from schedule2sign.pipeline import build_job, write_job
 from schedule2sign.resources import templates_folder
-from schedule2sign.writers import sheets, sign_dxf, sign_svg
+from schedule2sign.writers import checks, manifest, sheets, sign_dxf, sign_svg
 
 SETTINGS = Settings(job="HB27", revision="A")
 SIGNS = 7  # the stair has one on each side
@@ -170,6 +169,46 @@ def test_a_file_that_somebody_changed_or_lost_is_drawn_again(first: Path, drawn:
     assert found == sums(first)
 
 
+def test_a_link_in_the_place_of_a_file_is_not_taken_over(first: Path, drawn: list[str], tmp_path: Path) -> None:
+    shutil.copytree(first, tmp_path / "out")
+    linked = tmp_path / "out" / "signs" / "HB27-01-101-C.dxf"
+    linked.symlink_to(linked.rename(tmp_path / "elsewhere.dxf"))
+    found = build(write(tmp_path, ROWS), tmp_path / "out", earlier=(tmp_path / "out",))
+    assert drawn == ["HB27-01-101-C.dxf"]
+    assert found == sums(first)
+    assert not linked.is_symlink()
+
+
+@pytest.mark.parametrize("name", ["manifest.json", "checks.csv"])
+def test_pieces_of_a_document_are_taken_over_where_they_would_be_the_same(
+    name: str, first: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rendered: list[str] = []
+    owner, render = {"manifest.json": (manifest, "_render_sign"), "checks.csv": (checks, "_render")}[name]
+    real = getattr(owner, render)
+
+    def counted(*arguments: Any) -> bytes:
+        rendered.append(next(one for one in arguments if isinstance(one, SignRecord)).request.sign_id)
+        return real(*arguments)
+
+    monkeypatch.setattr(owner, render, counted)
+    rows = (("110", "CANTEEN", "LEVEL 1"), *ROWS[1:], ("101", "ARCHIVE", "LEVEL 1"))
+    found = build(write(tmp_path, rows), tmp_path / "again", earlier=(first,))
+    # Where a row stands in the schedule is on record of every sign.
+    assert "HB27-01-110-C" in rendered
+    assert "HB27-01-102-C" not in rendered
+    assert found == build(write(tmp_path, rows), tmp_path / "full")
+
+
+@pytest.mark.parametrize("damage", ["document", "record"])
+@pytest.mark.parametrize("name", ["manifest.json", "checks.csv"])
+def test_pieces_of_a_damaged_document_are_made_again(name: str, damage: str, first: Path, tmp_path: Path) -> None:
+    shutil.copytree(first, tmp_path / "old")
+    path = tmp_path / "old" / (name if damage == "document" else f"rebuild/pieces/{name}.json")
+    path.write_bytes(path.read_bytes().replace(b"0", b"1", 40))
+    assert build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",)) == sums(first)
+
+
 CHANGES: dict[str, tuple[tuple[Row, ...], list[str]]] = {
     "renamed": ((*ROWS[:2], ("103", "WOMEN", "LEVEL 1"), *ROWS[3:]), ["HB27-01-103"]),
     "renumbered": ((*ROWS[:5], ("116", "MUSIC ROOM", "LEVEL 1")), ["HB27-01-116"]),
@@ -261,34 +300,99 @@ def _one_bit(path: Path) -> None:
     path.write_bytes(data)
 
 
-def _rewrite(change: Callable[[dict[str, Any], list[Any], list[str]], Any]) -> Callable[[Path], None]:
-    """Write other contents, and a list of checksums that agrees with them: head, works, and a line for each made sign."""
+Change = Callable[[list[list[str]], dict[str, str]], None]
+
+
+def _rewrite(change: Change, *, checked: bool = True) -> Callable[[Path], None]:
+    """Write other works, with a record of the pieces and a list of checksums that agree with them.
+
+    Each work is the digests of what it has in common with others, itself and its made sign; before it stands the hash
+    of the three, which is that of other texts where they are not `checked`.
+    """
 
     def spoil(path: Path) -> None:
-        head, works, *made = gzip.decompress(path.read_bytes()).decode().split("\n")
-        before = hashlib.sha256(path.read_bytes()).hexdigest()
-        head, works, made = change(json.loads(head), json.loads(works), made)
-        path.write_bytes(gzip.compress("\n".join([json.dumps(head), json.dumps(works), *made]).encode()))
-        sums = path.parents[1] / "SHA256SUMS"
-        sums.write_text(sums.read_text().replace(before, hashlib.sha256(path.read_bytes()).hexdigest()))
+        record_path = path.parent / "pieces" / "rebuild" / "works.txt.json"
+        record, data = json.loads(record_path.read_text()), path.read_bytes()
+        pieces = [data[begin:end] for begin, end in zip(record["begins"], record["ends"], strict=True)]
+        *works, common = [piece.decode().split("\n") for piece in pieces]
+        parts, texts = [work[1:4] for work in works], json.loads(common[0])
+        change(parts, texts)
+        joined = ["\n".join([*part, ""]) for part in parts]
+        heads = [
+            hashlib.sha256(text.encode()).hexdigest() if checked else work[0]
+            for work, text in zip(works, joined, strict=True)
+        ]
+        written = [f"{head}\n{text}".encode() for head, text in zip(heads, joined, strict=True)] + [
+            f"{json.dumps(texts)}\n".encode()
+        ]
+        ends = [sum(map(len, written[: place + 1])) for place in range(len(written))]
+        record |= {"begins": [0, *ends[:-1]], "ends": ends}
+        _replace(path, b"".join(written))
+        _replace(record_path, json.dumps(record).encode())
 
     return spoil
+
+
+def _replace(path: Path, data: bytes) -> None:
+    """Other contents, and a list of checksums that agrees with them."""
+    sums = next(folder for folder in path.parents if (folder / "SHA256SUMS").is_file()) / "SHA256SUMS"
+    before = hashlib.sha256(path.read_bytes()).hexdigest()
+    path.write_bytes(data)
+    sums.write_text(sums.read_text().replace(before, hashlib.sha256(data).hexdigest()))
+
+
+def _record(change: Callable[[dict[str, Any]], Any]) -> Callable[[Path], None]:
+    """Another record of the pieces, with a list of checksums that agrees with it."""
+
+    def spoil(path: Path) -> None:
+        record_path = path.parent / "pieces" / "rebuild" / "works.txt.json"
+        _replace(record_path, json.dumps(change(json.loads(record_path.read_text()))).encode())
+
+    return spoil
+
+
+def _every(place: int, text: str) -> Change:
+    def change(works: list[list[str]], _texts: dict[str, str]) -> None:
+        for work in works:
+            work[place] = text
+
+    return change
+
+
+def _swap_made(works: list[list[str]], _texts: dict[str, str]) -> None:
+    made = [work[2] for work in works]
+    for work, other in zip(works, made[1:] + made[:1], strict=True):
+        work[2] = other
+
+
+def _swap(works: list[list[str]], _texts: dict[str, str]) -> None:
+    works.append(works.pop(0))
 
 
 DAMAGE: dict[str, Callable[[Path], None]] = {
     "gone": Path.unlink,
     "cut off": _cut_off,
     "one bit": _one_bit,
-    "not gzip": lambda path: path.write_bytes(b"{}"),
-    "a made sign missing": _rewrite(lambda head, works, made: (head, works, made[:-1])),
-    "common values missing": _rewrite(lambda head, works, made: ({**head, "common": {}}, works, made)),
-    "another class": _rewrite(lambda head, works, made: (head, ["Path", "/"], made)),
-    "another made sign": _rewrite(lambda head, works, made: (head, works, [made[1], made[0], *made[2:]])),
-    "no made sign": _rewrite(lambda head, works, made: (head, works, ["[1, 2]"] * len(made))),
-    "a list": _rewrite(lambda head, works, made: ([head], works, made)),
-    "deep": _rewrite(lambda head, works, made: (head, json.loads("[" * 900 + "]" * 900), made)),
-    "a bomb": _rewrite(lambda head, works, made: ({**head, "more": " " * 65_000_000}, works, made)),
-    "another program": _rewrite(lambda head, works, made: ({**head, "made_with": "0" * 64}, works, made)),
+    "not works": lambda path: path.write_bytes(b"{}"),
+    "a link": lambda path: path.symlink_to(path.rename(path.with_name("elsewhere"))),
+    "common values missing": _rewrite(lambda _, texts: texts.clear()),
+    "another class": _rewrite(_every(1, '["Path","/"]')),
+    "another work": _rewrite(_swap),
+    "another made sign": _rewrite(_swap_made, checked=False),
+    "a list": _rewrite(_every(1, "[[]]")),
+    "deep": _rewrite(_every(1, "[" * 900 + "]" * 900)),
+    "not a text": _rewrite(_every(1, "\N{LATIN SMALL LETTER E WITH ACUTE}")),
+    "a line more": _rewrite(_every(2, "null\nnull")),
+    "another program": _rewrite(
+        lambda works, _: [work.__setitem__(1, work[1].replace('"SignWork","', '"SignWork","0')) for work in works]
+    ),
+    "record gone": lambda path: (path.parent / "pieces" / "rebuild" / "works.txt.json").unlink(),
+    "no record": _record(lambda _: [1]),
+    "a piece beyond the end": _record(lambda record: {**record, "ends": [end + 10**9 for end in record["ends"]]}),
+    "a piece before the start": _record(lambda record: {**record, "begins": [-1 for _ in record["begins"]]}),
+    "a piece of no length": _record(lambda record: {**record, "begins": record["ends"]}),
+    "a place that is no number": _record(lambda record: {**record, "begins": ["0" for _ in record["begins"]]}),
+    "a record too long": _record(lambda record: {**record, "more": " " * 65_000_000}),
 }
 
 
@@ -297,7 +401,7 @@ def test_what_is_damaged_or_made_otherwise_is_made_again(
     damage: str, first: Path, made: list[str], tmp_path: Path
 ) -> None:
     shutil.copytree(first, tmp_path / "old")
-    DAMAGE[damage](tmp_path / "old" / "rebuild" / "works-0001.json.gz")
+    DAMAGE[damage](tmp_path / "old" / "rebuild" / "works.txt")
     found = build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",))
     assert len(made) == SIGNS
     assert found == sums(first)
@@ -312,7 +416,7 @@ def test_a_folder_that_is_not_ours_gives_nothing(folder: str, made: list[str], t
         place.mkdir()
     if folder == "foreign":
         (place / "manifest.json").write_text('{"tool": {"name": "another"}}', encoding="utf-8")
-        (place / "SHA256SUMS").write_text(f"{'0' * 64}  rebuild/works-0001.json.gz\n", encoding="utf-8")
+        (place / "SHA256SUMS").write_text(f"{'0' * 64}  rebuild/works.txt\n", encoding="utf-8")
     build_job([write(tmp_path, ROWS)], SETTINGS, earlier=[place])
     assert len(made) == SIGNS
 

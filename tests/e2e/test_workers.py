@@ -18,7 +18,7 @@ from schedule2sign.model.settings import Settings
 from schedule2sign.pipeline import build_job, write_job
 from schedule2sign.signmaker import SignMaker
 from schedule2sign.workers import scatter
-from schedule2sign.writers.checks import Checks
+from schedule2sign.writers import checks
 
 # Names of different lengths: some take the smaller letters of the next try, so more than one size is set.
 FIRST = ("EXAM", "CONSULT", "RADIOLOGY", "OUTPATIENT REGISTRATION", "KITCHEN", "RECORDS")
@@ -120,7 +120,7 @@ def test_a_worker_that_dies_is_our_bug_and_writes_nothing(
             os.kill(os.getpid(), signal.SIGKILL)
         raise RuntimeError("the work was not given to a worker")
 
-    owner, name = (SignMaker, "work") if at_work_on == "signs" else (Checks, "render")
+    owner, name = (SignMaker, "work") if at_work_on == "signs" else (checks, "_pieces")
     monkeypatch.setattr(owner, name, die)
     out = tmp_path / "out"
     code = main(["build", str(schedule), "-o", str(out), "--workers", "2", "--quiet"])

@@ -15,8 +15,8 @@ import pytest
 from schedule2sign import shelf as shelf_module
 from schedule2sign.errors import InputError
 from schedule2sign.model.job import InHand, Made, MadeSign, SignWork
-from schedule2sign.plainform import Common, from_text, to_text
-from schedule2sign.shelf import Shelf, Shelved, pack_text, put_away, written_out
+from schedule2sign.plainform import DIGEST, Common, from_text, to_text
+from schedule2sign.shelf import Kept, Shelf, Shelved, join_kept, put_away, split_kept, written_out
 from schedule2sign.workers import scatter
 
 
@@ -70,7 +70,15 @@ def test_what_was_put_away_is_what_comes_back() -> None:
     assert shelf.common.texts
 
 
-def test_the_text_of_a_sign_is_the_same_wherever_it_lies() -> None:
+def left_behind(folder: Path, made_text: str, shelf: Shelf) -> Kept:
+    """A made sign in a file of works, as an earlier run left it."""
+    data = join_kept("null", made_text)
+    (folder / "works.txt").write_bytes(data)
+    with (folder / "works.txt").open("rb") as file:
+        return Kept(shelf, 0, len(data), shelf.lend(file.fileno()), 0.0)
+
+
+def test_the_text_of_a_sign_is_the_same_wherever_it_lies(tmp_path: Path) -> None:
     """A later run finds the same bytes whether a sign was in hand, came from a process, or from an earlier run."""
     _, places = filled()
     for one, place in zip(made(), places, strict=True):
@@ -78,7 +86,7 @@ def test_the_text_of_a_sign_is_the_same_wherever_it_lies() -> None:
         text = written_out(InHand(made=one), common)
         assert written_out(place, again) == text
         kept.common.texts.update(common.texts)
-        left = kept.put(pack_text(text), is_text=True)
+        left = left_behind(tmp_path, text, kept)
         third = Common()
         assert written_out(left, third) == text
         assert common.texts == again.texts == third.texts
@@ -103,16 +111,17 @@ def test_a_forked_process_reads_what_was_put_away_before() -> None:
 @pytest.mark.parametrize(
     "text", ["[1, 2]", '["Box",0.0,0.0,1.0,1.0]', '["Plate"]', '["@","00"]', "[", "", "1"], ids=repr
 )
-def test_what_no_run_of_ours_left_is_named_with_the_way_out(text: str, part: str) -> None:
-    opened = Shelf().put(pack_text("\t".join([text] * 5)), is_text=True).open()
+def test_what_no_run_of_ours_left_is_named_when_it_is_asked_for(text: str, part: str, tmp_path: Path) -> None:
+    opened = left_behind(tmp_path, "\t".join([text] * 5), Shelf()).open()
     with pytest.raises(InputError, match="--anew"):
         getattr(opened, part)
 
 
-@pytest.mark.parametrize("text", ["", "null", "\t".join(["null"] * 4), "\t".join(["null"] * 6)], ids=repr)
-def test_a_text_of_more_or_fewer_parts_is_none_of_a_sign(text: str) -> None:
-    with pytest.raises(ValueError, match="5 parts"):
-        pack_text(text)
+@pytest.mark.parametrize("count", [1, 4, 6])
+def test_a_text_of_more_or_fewer_parts_is_none_of_a_sign(count: int, tmp_path: Path) -> None:
+    place = left_behind(tmp_path, "\t".join(["null"] * count), Shelf())
+    with pytest.raises(InputError, match="--anew"):
+        place.open()
 
 
 @pytest.mark.parametrize(
@@ -135,6 +144,20 @@ def test_a_temporary_file_that_cannot_be_written_is_named(
     monkeypatch.setattr(getattr(shelf_module, owner), name, refuse)
     with pytest.raises(InputError, match=f"{re.escape(error.strerror)}.*TMPDIR"):
         Shelf().put(b"a sign")
+
+
+def test_a_kept_work_is_read_only_as_it_was_written(tmp_path: Path) -> None:
+    common = Common()
+    text = written_out(InHand(made=made()[0]), common)
+    data = join_kept("null", text)
+    digests, light, found = split_kept(data)
+    assert (light, found) == (b"null", text.encode("ascii"))
+    assert {digests[place : place + DIGEST].decode() for place in range(0, len(digests), DIGEST)} <= set(common.texts)
+    assert digests
+    for place in range(0, len(data), 997):
+        spoiled = data[:place] + bytes([data[place] ^ 1]) + data[place + 1 :]
+        with pytest.raises(ValueError, match=r"not as it was written|unpack"):
+            split_kept(spoiled)
 
 
 def test_another_holder_cannot_be_written_out() -> None:

@@ -390,3 +390,34 @@ def test_a_new_name_of_an_occupant_load_sign_is_its_flat_text(tmp_path: Path) ->
     accepted = _write(tmp_path / "sign-list.xlsx", before, {sign_id: ("accept", "")})
     (load,) = (one for one in apply_answers(before, read_answers(accepted)).requests if one.template == "occupant-load")
     assert holds(load.flags)  # there is no text to accept
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Laundry",
+        "007",
+        "1-2",
+        "=1+1",
+        " two  words\n",
+        "_x0041_",
+        "<b>&amp;</b>",
+        "Caf\u00e9 \U0001f6aa",
+        "1e3",
+        "TRUE",
+        "'5",
+    ],
+    ids=ascii,
+)
+def test_a_list_as_it_was_written_says_the_same_to_both_readers(tmp_path: Path, text: str) -> None:
+    """The quick reader serves lists nobody touched; the yardstick is openpyxl."""
+    carried = Answer(
+        verb=Verb.RENAME, sign_ids=("J-01-102-C",), row=("LEVEL 1", text, text, text), seen=(text, text), text=text,
+        who=text, questions=(SPELLING,), earlier=True, fate="no such sign", source=Source(file="a", sheet="b", row=1),
+    )  # fmt: skip
+    job = SimpleNamespace(signs=[], decisions=(), unused_answers=(carried, carried), bench=None)
+    path = tmp_path / "sign-list.xlsx"
+    path.write_bytes(render_workbook((sign_sheet(job), unsigned_sheet(job), carried_sheet(job)), "t"))
+    answers = read_answers(path)
+    assert [answer.text for answer in answers] == [" ".join(text.split())] * 2
+    assert read_answers(path, as_written=True) == answers

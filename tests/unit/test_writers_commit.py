@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from schedule2sign.errors import InputError
-from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.outfile import KeptFile, OutFile
 from schedule2sign.writers import commit as commit_module
 from schedule2sign.writers import exchange as exchange_module
 from schedule2sign.writers.commit import CHECKSUMS, commit
@@ -205,7 +205,7 @@ def test_a_swap_that_fails_half_way_is_undone(tmp_path: Path, monkeypatch: pytes
 KILLED = """
 import os, signal, sys, time
 from pathlib import Path
-from schedule2sign.model.outfile import OutFile
+from schedule2sign.model.outfile import KeptFile, OutFile
 from schedule2sign.writers.commit import commit
 def files():
     yield OutFile("a", b"half")
@@ -291,3 +291,49 @@ def test_a_long_record_is_known_without_being_loaded(name: str, tmp_path: Path) 
     (tmp_path / CHECKSUMS).write_text(f"{'0' * 64}  signs/a.dxf\n", encoding="utf-8")
     assert (tmp_path / "manifest.json").stat().st_size > 1_000_000
     assert bool(commit_module.written_sums(tmp_path)) is (name == "schedule2sign")
+
+
+def kept(folder: Path, name: str) -> KeptFile:
+    return KeptFile(name, folder / name, hashlib.sha256((folder / name).read_bytes()).hexdigest())
+
+
+def test_a_file_of_the_folder_that_is_replaced_is_not_written_again(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    commit(run_of("signs/a.dxf", "signs/b.dxf"), out)
+    inode = (out / "signs" / "a.dxf").stat().st_ino
+    commit([*run_of("signs/c.dxf", text="y"), kept(out, "signs/a.dxf")], out)
+    assert (out / "signs" / "a.dxf").stat().st_ino == inode
+    assert (out / "signs" / "a.dxf").stat().st_nlink == 1
+    assert set(tree(out)) == {"manifest.json", "signs/a.dxf", "signs/c.dxf", CHECKSUMS}
+    checked = subprocess.run(["sha256sum", "-c", "--strict", CHECKSUMS], cwd=out, capture_output=True, text=True)
+    assert checked.returncode == 0, checked.stdout
+
+
+def test_a_file_of_a_folder_that_stays_is_copied(tmp_path: Path) -> None:
+    """Who changes it in one issue must not change the other."""
+    old, out = tmp_path / "old", tmp_path / "out"
+    commit(run_of("signs/a.dxf"), old)
+    commit([MANIFEST, kept(old, "signs/a.dxf")], out)
+    (out / "signs" / "a.dxf").write_bytes(b"changed in place")
+    assert (old / "signs" / "a.dxf").read_bytes() == b"x"
+
+
+def test_on_a_disk_without_second_names_a_file_is_copied(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    out = tmp_path / "out"
+    commit(run_of("signs/a.dxf"), out)
+
+    def refuse(*_arguments: object, **_options: object) -> None:
+        raise OSError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(os, "link", refuse)
+    commit([MANIFEST, kept(out, "signs/a.dxf")], out)
+    assert (out / "signs" / "a.dxf").read_bytes() == b"x"
+
+
+def test_a_file_kept_under_a_path_that_is_taken_is_our_bug(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    commit(run_of("signs/a.dxf"), out)
+    was = tree(out)
+    with pytest.raises(ValueError, match="one on some disks"):
+        commit([*run_of("signs/a.dxf"), kept(out, "signs/a.dxf")], out)
+    assert tree(out) == was
