@@ -5,7 +5,6 @@ import json
 import marshal
 import os
 import re
-import sys
 import tempfile
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
@@ -19,18 +18,19 @@ from typing import Any, TypeVar
 from schedule2sign.errors import InputError
 from schedule2sign.model.bench import SignCut
 from schedule2sign.model.job import Holder, InHand, Made, MadeSign, SignWork
-from schedule2sign.model.plate import Close, Cutting, DrillRows
+from schedule2sign.model.plate import Close, Cutting, DrillRows, Plate
 from schedule2sign.model.rule import Verdict
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.plainform import DIGEST, Common, form_text, from_form, to_form, to_text
 
-_OPEN = 1000  # signs that stay open
+_OPEN = 100  # signs that stay open: those of a stock sheet
 # What this run put away can be read; the checksums of an earlier run's folder say only that it is unchanged.
 _FOREIGN = (
     "What an earlier run left for this one (folder rebuild in its output) was not written by this program. "
     "Build with --anew, or into another folder."
 )
 _Part = TypeVar("_Part")
+_Same = TypeVar("_Same", bound=Hashable)
 _PARTS = tuple(field.name for field in fields(MadeSign))
 _HEAD = Struct(f"<{len(_PARTS)}I")  # sizes of the parts, before them
 _TAB = "\t"  # between the parts of a text: none of them has one
@@ -47,6 +47,7 @@ class Shelf:
         self.common = Common()
         self._most_open = keep_open
         self._known: dict[Any, Any] = {}
+        self._written: dict[str, Any] = {}
         self._end = 0
         self._file: int | None = None
         self._lent: list[int] = []
@@ -82,23 +83,59 @@ class Shelf:
 
     def share(self, work: SignWork) -> SignWork:
         """The work with the one value of all that is equal in many: what comes from elsewhere has its own copies."""
-        known, plate = self._known, work.plate
-        if plate is not None:
-            build, size = known.setdefault(plate.build, plate.build), known.setdefault(plate.cell_size, plate.cell_size)
-            texts = tuple(known.setdefault(text, text) for text in plate.texts)
-            remedies = known.setdefault(plate.remedies, plate.remedies)
-            plate = replace(plate, build=build, cell_size=size, texts=texts, remedies=remedies)
+        one = self.one
         return replace(
             work,
-            made_with=known.setdefault(work.made_with, work.made_with),
-            braille=tuple(known.setdefault(line, line) for line in work.braille),
-            plate=plate,
-            close=tuple(self._share_limit(one) for one in work.close),
+            made_with=one(work.made_with),
+            braille=tuple(map(one, work.braille)),
+            plate=self._share_plate(work.plate) if work.plate is not None else None,
+            findings=one(work.findings),
+            close=self._share_close(work.close),
         )
 
-    def _share_limit(self, close: Close) -> Close:
-        limit = self._known.setdefault(close.measurement.limit, close.measurement.limit)
-        return replace(close, rule=sys.intern(close.rule), measurement=replace(close.measurement, limit=limit))
+    def one(self, value: _Same) -> _Same:
+        """The one value of those that are equal; of numbers only where no two equal ones are written otherwise."""
+        known: _Same = self._known.setdefault(value, value)
+        return known
+
+    def _share_plate(self, plate: Plate) -> Plate:
+        exact = self._exact
+        # Plates have few sizes, and what stands on them begins and ends in few places.
+        return replace(
+            plate,
+            build=self.one(plate.build),
+            cell_size=self.one(plate.cell_size),
+            texts=tuple(map(self.one, plate.texts)),
+            remedies=self.one(plate.remedies),
+            width_mm=exact(plate.width_mm),
+            height_mm=exact(plate.height_mm),
+            corner_radius_mm=exact(plate.corner_radius_mm),
+            tactile_mm=exact(plate.tactile_mm),
+            span_mm=exact(plate.span_mm),
+            patches=exact(plate.patches),
+            holes=exact(plate.holes),
+            window=exact(plate.window),
+            outline=exact(plate.outline),
+        )
+
+    def _share_close(self, close: tuple[Close, ...]) -> tuple[Close, ...]:
+        found = []
+        for one in close:
+            measured = one.measurement
+            numbers = repr((measured.value, measured.margin, measured.margin_mm))
+            found.append(self._known.setdefault((one.rule, measured.limit, numbers, measured.where), one))
+        known: tuple[Close, ...] = self._known.setdefault(tuple(map(id, found)), tuple(found))
+        return known
+
+    def _exact(self, value: _Same) -> _Same:
+        """The one value of those that are written alike: 0.0 and -0.0 are equal, and are two."""
+        known: _Same = self._written.setdefault(repr(value), value)
+        return known
+
+    def forget(self) -> None:
+        """All signs are made: nothing more is shared."""
+        self._known.clear()
+        self._written.clear()
 
     def know(self, values: Iterable[Hashable]) -> None:
         """These are the ones to share where equal ones come."""

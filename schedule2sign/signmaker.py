@@ -135,7 +135,7 @@ class SignMaker:
             work=work,
             flags=flags,
             status=Status.RELEASED if released else Status.HELD,
-            files=tuple(pattern.format(id=request.sign_id) for pattern in SIGN_FILES) if released else (),
+            drawn_as=SIGN_FILES if released else (),
         )
 
     def _plan(self, work: SignWork) -> SignWork:
@@ -155,7 +155,7 @@ class SignMaker:
 
 def hold_sign(record: SignRecord, flag: Flag) -> SignRecord:
     """The sign with one more flag, which holds it: without production files."""
-    return replace(record, flags=_worst_first((flag, *record.flags)), status=Status.HELD, files=())
+    return replace(record, flags=_worst_first((flag, *record.flags)), status=Status.HELD, drawn_as=())
 
 
 def make_samples(requests: Sequence[SignRequest], settings: Settings) -> tuple[SignRecord, ...]:

@@ -1,9 +1,12 @@
 """What the bench is told to do: cutter paths, holes, sheets, material, times and papers of the released signs."""
 
-from collections.abc import Callable, Iterator
+from array import array
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Protocol, TypeVar
+from itertools import chain
+from operator import attrgetter
+from typing import Protocol, TypeVar, overload
 
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.paper import Mounting, Paper
@@ -13,6 +16,7 @@ from schedule2sign.model.shape import Point, Ring
 from schedule2sign.model.sign import SignRequest
 
 _Found = TypeVar("_Found")
+_NUMBERS = attrgetter("x_mm", "y_mm", "width_mm", "height_mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,6 +157,55 @@ class PlacedPlate:
         return self.x_mm + point[0], self.y_mm + point[1]
 
 
+class PlacedPlates(Sequence[PlacedPlate]):
+    """The plates of a sheet in little memory, each made when it is asked for; equal to any sequence of the same."""
+
+    __slots__ = ("_copies", "_likes", "_numbers", "_sign_ids", "_turned")
+
+    def __init__(self, plates: Iterable[PlacedPlate]) -> None:
+        given = list(plates)
+        self._sign_ids = tuple([plate.sign_id for plate in given])
+        likes = tuple([plate.like for plate in given])
+        self._likes = self._sign_ids if likes == self._sign_ids else likes
+        self._copies = array("L", [plate.copy for plate in given])
+        self._numbers = array("d", chain.from_iterable(map(_NUMBERS, given)))
+        self._turned = bytes([plate.turned for plate in given])
+
+    @overload
+    def __getitem__(self, index: int) -> PlacedPlate: ...
+
+    @overload
+    def __getitem__(self, index: slice) -> tuple[PlacedPlate, ...]: ...
+
+    def __getitem__(self, index: int | slice) -> PlacedPlate | tuple[PlacedPlate, ...]:
+        if isinstance(index, slice):
+            return tuple(self)[index]
+        at = range(len(self))[index] * 4
+        x_mm, y_mm, width_mm, height_mm = self._numbers[at : at + 4]
+        return PlacedPlate(
+            sign_id=self._sign_ids[index],
+            like=self._likes[index],
+            copy=self._copies[index],
+            x_mm=x_mm,
+            y_mm=y_mm,
+            width_mm=width_mm,
+            height_mm=height_mm,
+            turned=bool(self._turned[index]),
+        )
+
+    def __len__(self) -> int:
+        return len(self._sign_ids)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and tuple(self) == tuple(other)
+
+    def __hash__(self) -> int:
+        return hash(tuple(self))
+
+    def __repr__(self) -> str:
+        return repr(tuple(self))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NestedSheet:
     """One stock sheet. `used_share` is plate area over the area inside the margins.
@@ -168,7 +221,7 @@ class NestedSheet:
     stock: str
     width_mm: float
     height_mm: float
-    plates: tuple[PlacedPlate, ...]
+    plates: Sequence[PlacedPlate]
     used_share: float
     travel_mm: float = 0.0
     travel_bound_mm: float = 0.0
@@ -326,10 +379,10 @@ class BenchPlan:
     patch_nests: tuple[Nest, ...]
     needs: tuple[Need, ...]
     orders: tuple[Order, ...]
-    mountings: tuple[Mounting, ...]
+    mountings: Sequence[Mounting]
     coupon: Coupon | None
     job_seconds: float
     papers: tuple[Paper, ...]
     flags: tuple[Flag, ...]
     kept: tuple[PlannedSign, ...] = ()
-    packed: tuple[Mounting, ...] = ()
+    packed: Sequence[Mounting] = ()

@@ -111,14 +111,20 @@ class SignRecord:
 
     Attributes:
         flags: all flags of the sign, from reading to rules, worst first.
-        files: paths of its production files inside the output folder; () for a held sign.
+        drawn_as: paths of its production files inside the output folder, with {id} for its id, as for all signs of the
+            job; () for a held sign.
     """
 
     request: SignRequest
     work: SignWork
     flags: tuple[Flag, ...]
     status: Status
-    files: tuple[str, ...]
+    drawn_as: tuple[str, ...]
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """Paths of its production files inside the output folder; () for a held sign."""
+        return tuple([pattern.format(id=self.request.sign_id) for pattern in self.drawn_as])
 
     @property
     def braille(self) -> tuple[BrailleLine, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from schedule2sign.errors import InputError
-from schedule2sign.model.bench import Nest, NestedSheet, PlacedPlate
+from schedule2sign.model.bench import Nest, NestedSheet, PlacedPlate, PlacedPlates
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.process import PatchStock, Stock
 from schedule2sign.production.amounts import length_text
@@ -257,7 +257,7 @@ def _sheet(
         stock=stock_name,
         width_mm=stock.width_mm,
         height_mm=stock.height_mm,
-        plates=tuple(placed[index] for index in order),
+        plates=PlacedPlates(placed[index] for index in order),
         travel_mm=length_of([middles[index] for index in order]),
         travel_bound_mm=spanning_length(middles),
         used_share=sum(plate.width_mm * plate.height_mm for plate in placed) / usable_mm2,

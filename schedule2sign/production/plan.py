@@ -1,6 +1,6 @@
 """Wires the bench: planned signs in walking order, plates nested, material and papers made."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from schedule2sign.model.bench import (
@@ -49,7 +49,7 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
     )
     patch_nests = _nest_patches(signs, process)
     needs = take_off(signs, process)
-    mountings, mounting_flags = plan_mounting([(sign.request, sign.plate) for sign in released])
+    mountings, mounting_flags = plan_mounting(released)
     plan = BenchPlan(
         process=process,
         cut=cut,
@@ -61,7 +61,7 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
         needs=needs,
         orders=make_orders(needs, nests, patch_nests, process, _blanks(signs, process)),
         mountings=mountings,
-        packed=tuple(_to_pack(row, made[row.sign_id]) for row in mountings if row.sign_id in made),
+        packed=mountings if job.comparison is None else _to_pack(mountings, made),
         kept=tuple(sign for sign in released if sign.sign_id not in made),
         coupon=plan_coupon(signs, lambda sign_id: _layout_of(records[sign_id]), cut, process),
         job_seconds=process.hand_work.batch_s
@@ -84,8 +84,9 @@ def _released(job: Job) -> list[PlannedSign]:
     return [by_id[r.sign_id] for r in walking_order(s.request for s in job.signs) if r.sign_id in by_id]
 
 
-def _to_pack(row: Mounting, pieces: int) -> Mounting:
-    return row if row.quantity == pieces else replace(row, quantity=pieces)
+def _to_pack(rows: Sequence[Mounting], pieces: Mapping[str, int]) -> tuple[Mounting, ...]:
+    """The rows of the signs to make, with as many pieces as are to make."""
+    return tuple(replace(row, quantity=pieces[row.sign_id]) for row in rows if row.sign_id in pieces)
 
 
 def _to_make(released: Sequence[PlannedSign], job: Job) -> list[PlannedSign]:

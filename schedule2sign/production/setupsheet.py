@@ -254,10 +254,9 @@ def _scrap_test(process: Process, dome: DomePlan) -> PaperTable:
 
 
 def _time_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
-    quantity = {row.sign_id: row.quantity for row in plan.packed}
     seconds_of, hop_mm, hop_bound_mm = [0.0] * 5, 0.0, 0.0
     for sign in plan.signs:
-        cutting, count = sign.cutting, quantity.get(sign.sign_id, 1)
+        cutting, count = sign.cutting, sign.request.quantity
         times = cutting.times
         of_one = (times.letters_s, times.clearing_s, times.holes_s, times.plate_s, times.hand_s)
         seconds_of = [total + seconds * count for total, seconds in zip(seconds_of, of_one, strict=True)]

@@ -5,6 +5,7 @@ import re
 import tomllib
 from collections.abc import Iterable
 from importlib.resources import files
+from itertools import chain
 
 from schedule2sign.model.sign import SignRequest
 
@@ -16,17 +17,16 @@ _Key = tuple[tuple[int, int, str], ...]
 
 def walking_order(requests: Iterable[SignRequest]) -> tuple[SignRequest, ...]:
     """Signs floor by floor, rooms in natural order (9 before 10, 101A after 101)."""
-    return tuple(
-        sorted(
-            requests,
-            key=lambda request: (
-                floor_key(request.level),
-                natural_key(request.room_number or request.door),
-                natural_key(request.door),
-                natural_key(request.sign_id),
-            ),
-        )
-    )
+    floors: dict[tuple[float, _Key], list[SignRequest]] = {}
+    key = functools.cache(floor_key)  # signs say the same few levels again and again
+    for request in requests:
+        floors.setdefault(key(request.level), []).append(request)
+    # Floor by floor, for the keys of all signs of a large job take more memory than the signs.
+    return tuple(chain.from_iterable(sorted(floors[floor], key=_place_key) for floor in sorted(floors)))
+
+
+def _place_key(request: SignRequest) -> tuple[_Key, _Key, _Key]:
+    return natural_key(request.room_number or request.door), natural_key(request.door), natural_key(request.sign_id)
 
 
 _LONG = 19  # digits that no number on a door has

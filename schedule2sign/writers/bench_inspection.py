@@ -21,9 +21,9 @@ def inspection_pages(job: Job, width_pt: float) -> tuple[Iterable[Block], Iterab
     if job.bench is None:
         return (), ()
     records = {record.request.sign_id: record for record in job.signs}
-    unit, pieces = job.bench.process.unit, {row.sign_id: row.quantity for row in job.bench.packed}
+    unit = job.bench.process.unit
     return (), (
-        _block(*released(records[sign.sign_id]), sign.cutting.counters, pieces[sign.sign_id], unit, width_pt)
+        _block(*released(records[sign.sign_id]), sign.cutting.counters, sign.request.quantity, unit, width_pt)
         for sign in job.bench.signs
     )
 

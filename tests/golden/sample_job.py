@@ -211,7 +211,6 @@ def made_with(job: Job, process: Process) -> Job:
 
 def record(layout: SignLayout, flags: tuple[Flag, ...] = ()) -> SignRecord:
     held = any(flag.severity in (Severity.HOLD, Severity.STOP) for flag in flags)
-    sign_id = layout.request.sign_id
     return SignRecord(
         request=layout.request,
         work=work_of(
@@ -223,7 +222,7 @@ def record(layout: SignLayout, flags: tuple[Flag, ...] = ()) -> SignRecord:
         ),
         flags=flags,
         status=Status.HELD if held else Status.RELEASED,
-        files=() if held else (f"signs/{sign_id}.dxf", f"signs/{sign_id}.svg"),
+        drawn_as=() if held else ("signs/{id}.dxf", "signs/{id}.svg"),
     )
 
 
@@ -313,7 +312,7 @@ def sign_without_layout() -> SignRecord:
         work=no_work((BrailleLine(text="104", cells="⠼⠁⠚⠙", code="ueb-g2"),)),
         flags=(wide,),
         status=Status.HELD,
-        files=(),
+        drawn_as=(),
     )
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 import shapely
 
+from schedule2sign.model.bench import PlannedSign
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import Box, Dot, Hole, Outline, PlacedGlyph
 from schedule2sign.model.sign import Side
@@ -47,7 +48,10 @@ def make_plan(job, process):
 
 
 def hang(*layouts):
-    return plan_mounting([(sign.request, describe_plate(sign, load_process())) for sign in layouts])
+    made = sample().room_sign()
+    return plan_mounting(
+        [PlannedSign(request=sign.request, plate=describe_plate(sign, load_process()), made=made) for sign in layouts]
+    )
 
 
 def codes(layout, **overrides):

@@ -335,7 +335,7 @@ def test_repeated_points_are_not_written_twice(job: Job) -> None:
     "change",
     [
         {"work": sample.no_work()},
-        {"files": ()},
+        {"drawn_as": ()},
         {"flags": (Flag(code="rules/x", severity=Severity.HOLD, message="held"),)},
     ],
 )
