@@ -50,6 +50,7 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
     patch_nests = _nest_patches(signs, process)
     needs = take_off(signs, process)
     mountings, mounting_flags = plan_mounting(released)
+    cuttings = [sign.cutting for sign in signs]  # fetched once
     plan = BenchPlan(
         process=process,
         cut=cut,
@@ -63,13 +64,13 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
         mountings=mountings,
         packed=mountings if job.comparison is None else _to_pack(mountings, made),
         kept=tuple(sign for sign in released if sign.sign_id not in made),
-        coupon=plan_coupon(signs, lambda sign_id: _layout_of(records[sign_id]), cut, process),
+        coupon=plan_coupon(signs, cuttings, lambda sign_id: _layout_of(records[sign_id]), cut, process),
         job_seconds=process.hand_work.batch_s
-        + sum(sign.cutting.times.total_s * sign.request.quantity for sign in signs),
+        + sum(cutting.times.total_s * sign.request.quantity for sign, cutting in zip(signs, cuttings, strict=True)),
         papers=(),
         flags=(*check_setup(process, dome, dial), *_check_positions(signs, process), *mounting_flags),
     )
-    return replace(plan, papers=write_papers(plan))
+    return replace(plan, papers=write_papers(plan, cuttings))
 
 
 def _released(job: Job) -> list[PlannedSign]:

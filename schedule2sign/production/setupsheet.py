@@ -2,12 +2,13 @@
 
 import functools
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import fields
 from importlib.resources import files
 
 from schedule2sign.model.bench import BenchPlan, DialPlan, DomePlan
 from schedule2sign.model.paper import PaperTable
+from schedule2sign.model.plate import Cutting
 from schedule2sign.model.process import Direction, Drilling, Method, Process
 from schedule2sign.production.amounts import length_text, minutes_text
 from schedule2sign.production.coupon import trial_depths
@@ -19,7 +20,7 @@ from schedule2sign.production.process import key_of
 CONFIRM = "ASSUMED: confirm"
 
 
-def setup_tables(plan: BenchPlan) -> Iterator[PaperTable]:
+def setup_tables(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[PaperTable]:
     """Tables of the setup sheet, in the order they are needed."""
     process = plan.process
     yield PaperTable(
@@ -28,7 +29,7 @@ def setup_tables(plan: BenchPlan) -> Iterator[PaperTable]:
         rows=tuple(_settings_rows(process)),
         fill_in=("Measured or corrected",),
     )
-    yield PaperTable(title="Letters", columns=("What", "Value"), rows=tuple(_letter_rows(plan)))
+    yield PaperTable(title="Letters", columns=("What", "Value"), rows=tuple(_letter_rows(plan, cuttings)))
     if plan.dome is not None:
         yield PaperTable(title="Braille holes", columns=("What", "Value"), rows=tuple(_dome_rows(process, plan.dome)))
     if plan.dial is not None:
@@ -45,7 +46,7 @@ def setup_tables(plan: BenchPlan) -> Iterator[PaperTable]:
             rows=((plan.coupon.letters, ""),),
             fill_in=("Ok, initials",),
         )
-    yield PaperTable(title="Time", columns=("What", "Time"), rows=tuple(_time_rows(plan)))
+    yield PaperTable(title="Time", columns=("What", "Time"), rows=tuple(_time_rows(plan, cuttings)))
     yield PaperTable(
         title="Material to have ready",
         columns=("Item", "Need", "Order", "Unit", "How counted"),
@@ -100,7 +101,7 @@ def _basis(process: Process, key: str) -> str:
     return CONFIRM if key in process.assumed else "process profile"
 
 
-def _letter_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
+def _letter_rows(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[tuple[str, str]]:
     process, cut = plan.process, plan.cut
     unit, letters = process.unit, process.letter_cut
     face = "raised sheet's face" if process.method is Method.APPLIQUE else "blank's face"
@@ -115,18 +116,10 @@ def _letter_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
     yield "Letters will stand", length_text(raised_height_mm(process), unit)
     yield "Between passes", "stay down" if letters.stay_down else "lift"
     yield "Way round an outline", "clockwise" if letters.direction is Direction.CLIMB else "counter-clockwise"
-    gaps, strokes = set[float | None](), set[float | None]()
-    corners: dict[str, float] = {}
-    for sign in plan.signs:
-        cutting = sign.cutting
-        gaps.add(cutting.least_gap_mm)
-        strokes.add(cutting.least_stroke_mm)
-        for part, share in cutting.corners:
-            corners[part] = max(corners.get(part, 0.0), share)
-    tightest = min((gap for gap in gaps if gap is not None), default=None)
+    tightest = min((one.least_gap_mm for one in cuttings if one.least_gap_mm is not None), default=None)
     if tightest is not None:
         yield "Narrowest gap in the job", length_text(tightest, unit)
-    stroke = min((stroke for stroke in strokes if stroke is not None), default=None)
+    stroke = min((one.least_stroke_mm for one in cuttings if one.least_stroke_mm is not None), default=None)
     if tightest is not None and stroke is not None:
         gap_foot, stroke_foot = at_base(tightest, stroke, cut)
         yield "Thinnest stroke of a capital I", length_text(stroke, unit)
@@ -134,6 +127,10 @@ def _letter_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
             "The same at the foot of the walls",
             (f"gap {length_text(gap_foot, unit)}, stroke {length_text(stroke_foot, unit)}"),
         )
+    corners: dict[str, float] = {}
+    for cutting in cuttings:
+        for part, share in cutting.corners:
+            corners[part] = max(corners.get(part, 0.0), share)
     if corners:
         by_share = sorted(corners.items(), key=lambda item: (-round(item[1], 4), item[0]))
         yield (
@@ -253,23 +250,25 @@ def _scrap_test(process: Process, dome: DomePlan) -> PaperTable:
     )
 
 
-def _time_rows(plan: BenchPlan) -> Iterator[tuple[str, str]]:
-    seconds_of, hop_mm, hop_bound_mm = [0.0] * 5, 0.0, 0.0
-    for sign in plan.signs:
-        cutting, count = sign.cutting, sign.request.quantity
-        times = cutting.times
-        of_one = (times.letters_s, times.clearing_s, times.holes_s, times.plate_s, times.hand_s)
-        seconds_of = [total + seconds * count for total, seconds in zip(seconds_of, of_one, strict=True)]
-        hop_mm += cutting.hop_mm * count
-        hop_bound_mm += cutting.hop_bound_mm * count
+def _time_rows(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[tuple[str, str]]:
+    signs = [(cutting, sign.request.quantity) for cutting, sign in zip(cuttings, plan.signs, strict=True)]
     yield "Setup", minutes_text(plan.process.hand_work.batch_s)
-    names = ("Letters", "Clearing the background", "Braille holes", "Plate edges", "Hand work")
-    for what, seconds in zip(names, seconds_of, strict=True):
+    for what, seconds in (
+        ("Letters", sum(cutting.times.letters_s * count for cutting, count in signs)),
+        ("Clearing the background", sum(cutting.times.clearing_s * count for cutting, count in signs)),
+        ("Braille holes", sum(cutting.times.holes_s * count for cutting, count in signs)),
+        ("Plate edges", sum(cutting.times.plate_s * count for cutting, count in signs)),
+        ("Hand work", sum(cutting.times.hand_s * count for cutting, count in signs)),
+    ):
         if seconds:
             yield what, minutes_text(seconds)
     yield "Whole job", minutes_text(plan.job_seconds)
     for what, way_mm, least_mm in (
-        ("Letter cutter in the air, path to path", hop_mm, hop_bound_mm),
+        (
+            "Letter cutter in the air, path to path",
+            sum(cutting.hop_mm * count for cutting, count in signs),
+            sum(cutting.hop_bound_mm * count for cutting, count in signs),
+        ),
         ("Drill, hole to hole, with run-ins", *_drill_way(plan)),
     ):
         if way_mm:
