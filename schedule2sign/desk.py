@@ -1,10 +1,11 @@
 """Where signs are made: by one process or several, each sign drawn by who made it, while its geometry is in hand."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from schedule2sign.keeping import KeptWorks
-from schedule2sign.model.job import SignRecord
+from schedule2sign.model.flag import Flag
+from schedule2sign.model.job import SignRecord, SignWork, Status
 from schedule2sign.model.sign import SignRequest
 from schedule2sign.shelf import Shelf, put_away
 from schedule2sign.signmaker import SignMaker
@@ -14,6 +15,7 @@ from schedule2sign.writers.protocol import SignFiles
 
 MOST_IN_HAND = 6000  # signs whose geometry stays in memory as it was made
 _GROUP = 16  # signs made at a time: what one process sends another
+_MadeAway = tuple[SignWork, tuple[Flag, ...], Status, tuple[str, ...]]  # a record without its request and geometry
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,25 +43,33 @@ class Desk:
 
     def make_away(
         self, requests: Sequence[SignRequest]
-    ) -> tuple[list[SignRecord], list[Written], list[bytes], dict[str, str]]:
-        """The same for another process: geometry as texts."""
+    ) -> tuple[list[_MadeAway], list[Written], list[bytes], dict[str, str]]:
+        """The same for another process, which knows the requests: geometry as texts."""
         records, drawn = self.make(requests)
         # Each process tells once what it found to be common.
         texts, common = put_away((record.work.holder for record in records), self.shelf.common)
-        bare = [replace(record, work=replace(record.work, holder=None)) for record in records]
-        return bare, drawn, texts, common
+        made = [(replace(record.work, holder=None), record.flags, record.status, record.drawn_as) for record in records]
+        return made, drawn, texts, common
 
     def take_in(
-        self, records: Sequence[SignRecord], texts: Sequence[bytes], common: Mapping[str, str]
-    ) -> list[SignRecord]:
+        self,
+        requests: Sequence[SignRequest],
+        made: Sequence[_MadeAway],
+        texts: Sequence[bytes],
+        common: Mapping[str, str],
+    ) -> Iterator[SignRecord]:
         """Signs that were made away."""
         self.shelf.common.texts.update(common)
         places = iter([self.shelf.put(text) for text in texts])
-        holders = [next(places) if record.work.plate is not None else None for record in records]
-        return [
-            replace(record, work=self.shelf.share(replace(record.work, holder=holder)))
-            for record, holder in zip(records, holders, strict=True)
-        ]
+        for request, (work, flags, status, drawn_as) in zip(requests, made, strict=True):
+            holder = next(places) if work.plate is not None else None
+            yield SignRecord(
+                request=request,
+                work=self.shelf.share(replace(work, holder=holder)),
+                flags=flags,
+                status=status,
+                drawn_as=self.shelf.one(drawn_as),
+            )
 
 
 def make_signs(
@@ -82,8 +92,10 @@ def make_signs(
             progress("laying out signs", len(made), len(requests))
     else:
         away = scatter(lambda index: desk.make_away([requests[at] for at in groups[index]]), len(groups), hands)
-        for index, (records, drawn, texts, common) in away:
-            made.update(zip(groups[index], desk.take_in(records, texts, common), strict=True))
+        for index, (bare, drawn, texts, common) in away:
+            group = groups[index]
+            made.update(zip(group, desk.take_in([requests[at] for at in group], bare, texts, common), strict=True))
             desk.count_in(drawn)
             progress("laying out signs", len(made), len(requests))
+    desk.shelf.forget()
     return [made[at] for at in range(len(requests))]

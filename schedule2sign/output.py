@@ -58,7 +58,7 @@ def _portions(
         else:
             yield partial(writer.render, job)
     # Who has fetched the geometry of some signs draws all their files.
-    left = [record for record in job.signs if record.files and not all(path in drawn for path in record.files)]
+    left = [record for record in job.signs if not all(path in drawn for path in record.files)]
     for first in range(0, len(left), _FEW):
         yield partial(_write_signs, of_signs, left[first : first + _FEW], job.imprint, kept)
 

@@ -1,5 +1,6 @@
 """Wires the stages, left to right: the file to read first."""
 
+import gc
 import hashlib
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
@@ -104,6 +105,8 @@ def produce(
         job, place = _build(schedules, settings, place_files, decisions, since, earlier, progress, workers)
         if place is None:
             return job, ""
+        if len(job.signs) > MOST_IN_HAND:
+            gc.collect()  # the font, which holds itself: only the making needed it
         write_documents(job, place, WRITERS, earlier, progress, workers)
         return job, place.found
 

@@ -27,7 +27,7 @@ _PLAIN = frozenset({type(None), bool, int, float, str})
 _FLOATS, _POINTS, _BYTES, _COMMON = "#", "points", "bytes", "@"
 DIGEST = 20  # hexadecimal digits: enough to tell the common values of any number of jobs apart
 _SEVERAL = 4  # values of one class: for fewer it costs more than it saves to put their fields together
-_MOST_SEEN = 20_000  # values known by where they are in memory: what is never met again must not pile up
+_MOST_SEEN = 4096  # values known by where they are in memory: what is never met again must not pile up
 # By position, in the order of the fields: what is given by name would be another entry of their memory.
 _SHARED: dict[str, Callable[..., Any]] = {"Outline": shape.share_outline}
 _COMMON_KINDS = frozenset({"Outline", "Pictogram", "Limit", "Requirement", "FontFacts", "Build", "CellSize"})
@@ -109,6 +109,8 @@ def _encoder(kind: Any) -> Callable[[Any, Common], Form]:
     """What puts a value of this kind into its place in another."""
     if kind is rule.Verdict:
         return _verdict_form
+    if kind is bench.CutPath:
+        return _path_form
     if kind.__name__ in _COMMON_KINDS or issubclass(kind, StrEnum):
         return lambda value, common: common.put(value)
     return _writer(kind)
@@ -118,6 +120,12 @@ def _verdict_form(value: rule.Verdict, common: Common) -> Form:
     if value.closest or value.findings:
         return _node(value, common)
     return common.put(value)  # nearly half of them measured nothing
+
+
+def _path_form(value: bench.CutPath, common: Common) -> Form:
+    if value.kind is not bench.PathKind.EDGE:
+        return _node(value, common)
+    return common.put(value)  # a job has few sizes of plate
 
 
 def _node(value: object, common: Common) -> Form:

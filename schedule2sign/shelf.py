@@ -5,31 +5,35 @@ import json
 import marshal
 import os
 import re
-import sys
 import tempfile
 from collections import OrderedDict
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from itertools import islice
+from itertools import accumulate, islice, pairwise
+from struct import Struct
 from typing import Any, TypeVar
 
 from schedule2sign.errors import InputError
 from schedule2sign.model.bench import SignCut
 from schedule2sign.model.job import Holder, InHand, Made, MadeSign, SignWork
-from schedule2sign.model.plate import Close
+from schedule2sign.model.plate import Close, Cutting, DrillRows, Plate
 from schedule2sign.model.rule import Verdict
 from schedule2sign.model.shape import SignLayout
 from schedule2sign.plainform import DIGEST, Common, form_text, from_form, to_form, to_text
 
-_OPEN = 1000  # signs that stay open
-_Part = TypeVar("_Part")
+_OPEN = 100  # signs that stay open: those of a stock sheet
 # What this run put away can be read; the checksums of an earlier run's folder say only that it is unchanged.
 _FOREIGN = (
     "What an earlier run left for this one (folder rebuild in its output) was not written by this program. "
     "Build with --anew, or into another folder."
 )
+_Part = TypeVar("_Part")
+_Same = TypeVar("_Same", bound=Hashable)
+_PARTS = tuple(field.name for field in fields(MadeSign))
+_HEAD = Struct(f"<{len(_PARTS)}I")  # sizes of the parts, before them
+_TAB = "\t"  # between the parts of a text: none of them has one
 _COMMON = re.compile(r'\["@","([0-9a-f]+)"\]')
 
 
@@ -43,6 +47,7 @@ class Shelf:
         self.common = Common()
         self._most_open = keep_open
         self._known: dict[Any, Any] = {}
+        self._written: dict[str, Any] = {}
         self._end = 0
         self._file: int | None = None
         self._lent: list[int] = []
@@ -78,26 +83,59 @@ class Shelf:
 
     def share(self, work: SignWork) -> SignWork:
         """The work with the one value of all that is equal in many: what comes from elsewhere has its own copies."""
-        known, plate, cutting = self._known, work.plate, work.cutting
-        if plate is not None:
-            build, size = known.setdefault(plate.build, plate.build), known.setdefault(plate.cell_size, plate.cell_size)
-            texts = tuple(known.setdefault(text, text) for text in plate.texts)
-            remedies = known.setdefault(plate.remedies, plate.remedies)
-            plate = replace(plate, build=build, cell_size=size, texts=texts, remedies=remedies)
-        if cutting is not None:
-            cutting = replace(cutting, corners=tuple(known.setdefault(pair, pair) for pair in cutting.corners))
+        one = self.one
         return replace(
             work,
-            made_with=known.setdefault(work.made_with, work.made_with),
-            braille=tuple(known.setdefault(line, line) for line in work.braille),
-            plate=plate,
-            cutting=cutting,
-            close=tuple(self._share_limit(one) for one in work.close),
+            made_with=one(work.made_with),
+            braille=tuple(map(one, work.braille)),
+            plate=self._share_plate(work.plate) if work.plate is not None else None,
+            findings=one(work.findings),
+            close=self._share_close(work.close),
         )
 
-    def _share_limit(self, close: Close) -> Close:
-        limit = self._known.setdefault(close.measurement.limit, close.measurement.limit)
-        return replace(close, rule=sys.intern(close.rule), measurement=replace(close.measurement, limit=limit))
+    def one(self, value: _Same) -> _Same:
+        """The one value of those that are equal; of numbers only where no two equal ones are written otherwise."""
+        known: _Same = self._known.setdefault(value, value)
+        return known
+
+    def _share_plate(self, plate: Plate) -> Plate:
+        exact = self._exact
+        # Plates have few sizes, and what stands on them begins and ends in few places.
+        return replace(
+            plate,
+            build=self.one(plate.build),
+            cell_size=self.one(plate.cell_size),
+            texts=tuple(map(self.one, plate.texts)),
+            remedies=self.one(plate.remedies),
+            width_mm=exact(plate.width_mm),
+            height_mm=exact(plate.height_mm),
+            corner_radius_mm=exact(plate.corner_radius_mm),
+            tactile_mm=exact(plate.tactile_mm),
+            span_mm=exact(plate.span_mm),
+            patches=exact(plate.patches),
+            holes=exact(plate.holes),
+            window=exact(plate.window),
+            outline=exact(plate.outline),
+        )
+
+    def _share_close(self, close: tuple[Close, ...]) -> tuple[Close, ...]:
+        found = []
+        for one in close:
+            measured = one.measurement
+            numbers = repr((measured.value, measured.margin, measured.margin_mm))
+            found.append(self._known.setdefault((one.rule, measured.limit, numbers, measured.where), one))
+        known: tuple[Close, ...] = self._known.setdefault(tuple(map(id, found)), tuple(found))
+        return known
+
+    def _exact(self, value: _Same) -> _Same:
+        """The one value of those that are written alike: 0.0 and -0.0 are equal, and are two."""
+        known: _Same = self._written.setdefault(repr(value), value)
+        return known
+
+    def forget(self) -> None:
+        """All signs are made: nothing more is shared."""
+        self._known.clear()
+        self._written.clear()
 
     def know(self, values: Iterable[Hashable]) -> None:
         """These are the ones to share where equal ones come."""
@@ -117,11 +155,9 @@ class Shelf:
     def _unpack(self, place: "Shelved") -> Made:
         packed = self.read(place)
         with _ours():
-            kept = isinstance(place, Kept)
-            name, layout, verdicts, cut = json.loads(split_kept(packed)[2]) if kept else unpack(packed)
-            if name != MadeSign.__name__:
-                raise ValueError(f"a {name} lies where a made sign should")
-        return _Opened(self.common, layout, verdicts, cut)
+            if isinstance(place, Kept):
+                return _Opened(self.common, _split_text(split_kept(packed)[2]), json.loads)
+        return _Opened(self.common, _split(packed), marshal.loads)
 
     def read(self, place: "Shelved") -> bytes:
         """A sign as it was put away; the whole work where an earlier run left it."""
@@ -139,25 +175,39 @@ class Shelf:
 class _Opened:
     """A sign as it was put away, each part read when it is first asked for: no document needs all of them."""
 
-    def __init__(self, common: Common, layout: Any, verdicts: Any, cut: Any) -> None:
-        self._common, self._layout, self._verdicts, self._cut = common, layout, verdicts, cut
+    def __init__(self, common: Common, parts: Sequence[bytes], load: Callable[[bytes], Any]) -> None:
+        self._common, self._parts, self._load = common, dict(zip(_PARTS, parts, strict=True)), load
 
     @cached_property
     def layout(self) -> SignLayout:
-        return self._read(self._layout, SignLayout)
+        return self._read("layout", SignLayout)
 
     @cached_property
     def verdicts(self) -> tuple[Verdict, ...]:
-        return self._read(self._verdicts, tuple)
+        return self._read("verdicts", tuple)
 
     @cached_property
     def cut(self) -> SignCut | None:
-        return None if self._cut is None else self._read(self._cut, SignCut)
+        return self._find("cut", SignCut)
 
-    def _read(self, form: Any, kind: type[_Part]) -> _Part:
+    @cached_property
+    def cutting(self) -> Cutting | None:
+        return self._find("cutting", Cutting)
+
+    @cached_property
+    def drilled(self) -> DrillRows:
+        return self._read("drilled", DrillRows)
+
+    def _read(self, name: str, kind: type[_Part]) -> _Part:
         with _ours():
-            found = from_form(form, self._common)
-            if not isinstance(found, kind):
+            if (found := self._find(name, kind)) is None:
+                raise TypeError(f"nothing lies where a {kind.__name__} should")
+            return found
+
+    def _find(self, name: str, kind: type[_Part]) -> _Part | None:
+        with _ours():
+            found = from_form(self._load(self._parts[name]), self._common)
+            if not isinstance(found, kind | None):
                 raise TypeError(f"a {type(found).__name__} lies where a {kind.__name__} should")
             return found
 
@@ -195,14 +245,24 @@ class Kept(Shelved):
     tolerance_mm: float
 
 
-def pack(form: Any) -> bytes:
-    """A plain form as bytes for this run alone, which takes a third of the time of a text."""
-    return marshal.dumps(form)
+def pack(made: Made, common: Common) -> bytes:
+    """A made sign as bytes for this run alone, which takes a third of the time of a text; what is common goes there."""
+    parts = [marshal.dumps(to_form(getattr(made, name), common)) for name in _PARTS]
+    return _HEAD.pack(*map(len, parts)) + b"".join(parts)
 
 
-def unpack(packed: bytes) -> Any:
-    """What `pack` packed."""
-    return marshal.loads(packed)  # noqa: S302 - written by this run, into a file without a name
+def _split(packed: bytes) -> list[bytes]:
+    """The parts of what `pack` packed."""
+    ends = [*accumulate(_HEAD.unpack_from(packed), initial=_HEAD.size)]
+    return [packed[begin:end] for begin, end in pairwise(ends)]
+
+
+def _split_text(text: bytes) -> list[bytes]:
+    """The parts of what `written_out` wrote."""
+    parts = text.split(_TAB.encode())
+    if len(parts) != len(_PARTS):
+        raise ValueError(f"a made sign has {len(_PARTS)} parts, not {len(parts)}")
+    return parts
 
 
 def written_out(holder: Holder, common: Common) -> str:
@@ -212,11 +272,14 @@ def written_out(holder: Holder, common: Common) -> str:
         TypeError: the holder is none of this program's.
     """
     if isinstance(holder, InHand):
-        return to_text(holder.made, common)
+        return _TAB.join(to_text(getattr(holder.made, name), common) for name in _PARTS)
     if not isinstance(holder, Shelved):
         raise TypeError(f"what a {type(holder).__name__} holds cannot be written out")
     packed = holder.shelf.read(holder)
-    text = split_kept(packed)[2].decode("ascii") if isinstance(holder, Kept) else form_text(unpack(packed))
+    if isinstance(holder, Kept):
+        text = split_kept(packed)[2].decode("ascii")
+    else:
+        text = _TAB.join(form_text(marshal.loads(part)) for part in _split(packed))  # noqa: S302
     copy_common(_COMMON.findall(text), holder.shelf.common, common)
     return text
 
@@ -262,5 +325,5 @@ def copy_common(digests: Iterable[str], given: Common, to: Common) -> None:
 def put_away(holders: Iterable[Holder | None], common: Common) -> tuple[list[bytes], dict[str, str]]:
     """Made signs packed, and the texts of what is new in common: as one process sends them to another."""
     known = len(common.texts)
-    packed = [pack(to_form(holder.open(), common)) for holder in holders if holder is not None]
+    packed = [pack(holder.open(), common) for holder in holders if holder is not None]
     return packed, dict(islice(common.texts.items(), known, None))

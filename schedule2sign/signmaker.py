@@ -30,6 +30,7 @@ from schedule2sign.model.shape import Build
 from schedule2sign.model.sign import SignRequest
 from schedule2sign.model.source import Source
 from schedule2sign.production.cutwidth import plan_cut
+from schedule2sign.production.drilling import drill_rows
 from schedule2sign.production.keys import nest_keys
 from schedule2sign.production.machining import raised_height_mm
 from schedule2sign.production.plate import describe_plate
@@ -110,7 +111,8 @@ class SignMaker:
         found += compare_reading(layout.dots, tuple(line.cells for line in layout.braille), layout.cell_size)
         study = study_sign(layout, self.process)
         found += check_for_bench(layout, self.process, study)
-        cut = None if holds(tuple(found)) else plan_sign(layout, self.process, study)
+        cut, cutting = (None, None) if holds(tuple(found)) else plan_sign(layout, self.process, study)
+        made = MadeSign(layout=layout, verdicts=verdicts, cut=cut, cutting=cutting, drilled=drill_rows(layout.dots))
         return SignWork(
             key=key,
             made_with=self.fingerprint,
@@ -118,11 +120,11 @@ class SignMaker:
             design=design_hash(layout),
             braille=layout.braille,
             plate=describe_plate(layout, self.process),
-            cutting=cut.cutting if cut is not None else None,
+            planned=cut is not None,
             findings=finding_codes(verdicts),
             tolerance_mm=self.settings.tolerance_mm,
             close=find_close(verdicts, self.settings.tolerance_mm),
-            holder=InHand(made=MadeSign(layout=layout, verdicts=verdicts, cut=cut)),
+            holder=InHand(made=made),
         )
 
     def take_over(self, work: SignWork) -> SignWork:
@@ -140,24 +142,23 @@ class SignMaker:
             for flag in ask_once(settle_later(request, apply_waivers(request.sign_id, found, self.waivers, self.day)))
         )
         released = work.plate is not None and not holds(flags)
-        if released and work.cutting is None:  # a person let pass what held it
+        if released and not work.planned:  # a person let pass what held it
             work = self._plan(work)
         return SignRecord(
             request=request,
             work=work,
             flags=flags,
             status=Status.RELEASED if released else Status.HELD,
-            files=tuple(pattern.format(id=request.sign_id) for pattern in SIGN_FILES) if released else (),
+            drawn_as=SIGN_FILES if released else (),
         )
 
     def _plan(self, work: SignWork) -> SignWork:
         if work.holder is None:
             raise ValueError("a sign without a layout is released")
-        made = work.holder.open()
-        cut = plan_sign(made.layout, self.process)
-        return replace(
-            work, cutting=cut.cutting, holder=InHand(made=MadeSign(layout=made.layout, verdicts=made.verdicts, cut=cut))
-        )
+        was = work.holder.open()
+        cut, cutting = plan_sign(was.layout, self.process)
+        made = MadeSign(layout=was.layout, verdicts=was.verdicts, cut=cut, cutting=cutting, drilled=was.drilled)
+        return replace(work, planned=True, holder=InHand(made=made))
 
     def _translate(self, request: SignRequest) -> tuple[BrailleLine, ...]:
         return tuple(self.translator.translate(message.text, message.code) for message in request.messages)
@@ -168,7 +169,7 @@ class SignMaker:
 
 def hold_sign(record: SignRecord, flag: Flag) -> SignRecord:
     """The sign with one more flag, which holds it: without production files."""
-    return replace(record, flags=_worst_first((flag, *record.flags)), status=Status.HELD, files=())
+    return replace(record, flags=_worst_first((flag, *record.flags)), status=Status.HELD, drawn_as=())
 
 
 def make_samples(requests: Sequence[SignRequest], settings: Settings) -> tuple[SignRecord, ...]:

@@ -41,6 +41,9 @@ def load_typeface(path: Path) -> "Typeface":
     return Typeface(open_font(path))
 
 
+_MOST_WORDS = 4096  # that are kept once set: names come again, the numbers of a large building do not
+
+
 class Typeface:
     """A font with its measured facts. Outlines, pair distances and words are kept once made."""
 
@@ -101,6 +104,8 @@ class Typeface:
         for word in text.split():
             key = (word, height_mm, least_gap_mm, most_gap_strokes, by_eye)
             if key not in self._words:
+                if len(self._words) >= _MOST_WORDS:
+                    self._words.clear()
                 self._words[key] = self._set_word(word, height_mm, least_gap_mm, most_gap_strokes, by_eye=by_eye)
             unit = self._words[key]
             start = x + least_space + self._extra_space(glyphs[-1], unit.glyphs[0]) if words else 0.0

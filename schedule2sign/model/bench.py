@@ -1,16 +1,22 @@
 """What the bench is told to do: cutter paths, holes, sheets, material, times and papers of the released signs."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from array import array
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Protocol
+from itertools import chain
+from operator import attrgetter
+from typing import Protocol, TypeVar, overload
 
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.paper import Mounting, Paper
-from schedule2sign.model.plate import Cutting, Plate
+from schedule2sign.model.plate import Cutting, DrillRows, Plate
 from schedule2sign.model.process import Process
 from schedule2sign.model.shape import Point, Ring
 from schedule2sign.model.sign import SignRequest
+
+_Found = TypeVar("_Found")
+_NUMBERS = attrgetter("x_mm", "y_mm", "width_mm", "height_mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,7 +133,6 @@ class SignCut:
     paths: tuple[CutPath, ...]
     edge: CutPath
     overcut_mm: float
-    cutting: Cutting
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,6 +164,55 @@ class PlacedPlate:
         return [(left + x, bottom + y) for x, y in points]
 
 
+class PlacedPlates(Sequence[PlacedPlate]):
+    """The plates of a sheet in little memory, each made when it is asked for; equal to any sequence of the same."""
+
+    __slots__ = ("_copies", "_likes", "_numbers", "_sign_ids", "_turned")
+
+    def __init__(self, plates: Iterable[PlacedPlate]) -> None:
+        given = list(plates)
+        self._sign_ids = tuple([plate.sign_id for plate in given])
+        likes = tuple([plate.like for plate in given])
+        self._likes = self._sign_ids if likes == self._sign_ids else likes
+        self._copies = array("L", [plate.copy for plate in given])
+        self._numbers = array("d", chain.from_iterable(map(_NUMBERS, given)))
+        self._turned = bytes([plate.turned for plate in given])
+
+    @overload
+    def __getitem__(self, index: int) -> PlacedPlate: ...
+
+    @overload
+    def __getitem__(self, index: slice) -> tuple[PlacedPlate, ...]: ...
+
+    def __getitem__(self, index: int | slice) -> PlacedPlate | tuple[PlacedPlate, ...]:
+        if isinstance(index, slice):
+            return tuple(self)[index]
+        at = range(len(self))[index] * 4
+        x_mm, y_mm, width_mm, height_mm = self._numbers[at : at + 4]
+        return PlacedPlate(
+            sign_id=self._sign_ids[index],
+            like=self._likes[index],
+            copy=self._copies[index],
+            x_mm=x_mm,
+            y_mm=y_mm,
+            width_mm=width_mm,
+            height_mm=height_mm,
+            turned=bool(self._turned[index]),
+        )
+
+    def __len__(self) -> int:
+        return len(self._sign_ids)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and tuple(self) == tuple(other)
+
+    def __hash__(self) -> int:
+        return hash(tuple(self))
+
+    def __repr__(self) -> str:
+        return repr(tuple(self))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NestedSheet:
     """One stock sheet. `used_share` is plate area over the area inside the margins.
@@ -174,7 +228,7 @@ class NestedSheet:
     stock: str
     width_mm: float
     height_mm: float
-    plates: tuple[PlacedPlate, ...]
+    plates: Sequence[PlacedPlate]
     used_share: float
     travel_mm: float = 0.0
     travel_bound_mm: float = 0.0
@@ -182,11 +236,11 @@ class NestedSheet:
     drill_mm: float = 0.0
     drill_bound_mm: float = 0.0
 
-    def drill_holes(self, plates: Mapping[str, Plate]) -> Iterator[Point]:
-        """The braille holes of the whole sheet in drilling order, by the plates of its signs."""
+    def drill_holes(self, drilled: Callable[[str], DrillRows]) -> Iterator[Point]:
+        """The braille holes of the whole sheet in drilling order, by what gives those of a sign."""
         for place in self.plates:
             if place.sign_id:
-                yield from place.place_all(plates[place.sign_id].drilled.points(turned=place.turned))
+                yield from place.place_all(drilled(place.sign_id).points(turned=place.turned))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,17 +302,49 @@ class Coupon:
     letters: str
 
 
+class Cuttable(Protocol):
+    """What was planned of a sign alone; the record of a sign has it."""
+
+    @property
+    def cutting(self) -> Cutting | None: ...
+
+    @property
+    def drilled(self) -> DrillRows | None: ...
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedSign:
-    """A released sign on the bench; the request has as many pieces as are to make."""
+    """A released sign on the bench; the request has as many pieces as are to make.
+
+    Cutting and holes are fetched when they are asked for: ask once.
+    """
 
     request: SignRequest
     plate: Plate
-    cutting: Cutting
+    made: Cuttable
 
     @property
     def sign_id(self) -> str:
         return self.request.sign_id
+
+    @property
+    def cutting(self) -> Cutting:
+        """What is told and counted of its cutting.
+
+        Raises:
+            ValueError: nothing was planned (our bug).
+        """
+        return self._known(self.made.cutting)
+
+    @property
+    def drilled(self) -> DrillRows:
+        """Its braille holes; raises as `cutting`."""
+        return self._known(self.made.drilled)
+
+    def _known(self, found: _Found | None) -> _Found:
+        if found is None:
+            raise ValueError(f"sign {self.sign_id!r} was not planned for the bench")
+        return found
 
 
 class CutSetup(Protocol):
@@ -300,10 +386,10 @@ class BenchPlan:
     patch_nests: tuple[Nest, ...]
     needs: tuple[Need, ...]
     orders: tuple[Order, ...]
-    mountings: tuple[Mounting, ...]
+    mountings: Sequence[Mounting]
     coupon: Coupon | None
     job_seconds: float
     papers: tuple[Paper, ...]
     flags: tuple[Flag, ...]
     kept: tuple[PlannedSign, ...] = ()
-    packed: tuple[Mounting, ...] = ()
+    packed: Sequence[Mounting] = ()

@@ -7,7 +7,7 @@ from typing import Protocol
 from schedule2sign.model.bench import BenchPlan, CutSetup, SignCut
 from schedule2sign.model.braille import BrailleLine, Engine, RiskTerm
 from schedule2sign.model.flag import Flag
-from schedule2sign.model.plate import Close, Cutting, Plate
+from schedule2sign.model.plate import Close, Cutting, DrillRows, Plate
 from schedule2sign.model.revision import Comparison
 from schedule2sign.model.rule import RuleInForce, Verdict, WaiverUse
 from schedule2sign.model.schedule import Schedule
@@ -29,12 +29,14 @@ class MadeSign:
 
     Attributes:
         layout: its request has only the content.
-        cut: None where something found while it was made holds the sign.
+        cut, cutting: None where something found while it was made holds the sign.
     """
 
     layout: SignLayout
     verdicts: tuple[Verdict, ...]
     cut: SignCut | None
+    cutting: Cutting | None
+    drilled: DrillRows
 
 
 class Made(Protocol):
@@ -48,6 +50,12 @@ class Made(Protocol):
 
     @property
     def cut(self) -> SignCut | None: ...
+
+    @property
+    def cutting(self) -> Cutting | None: ...
+
+    @property
+    def drilled(self) -> DrillRows: ...
 
 
 class Holder(Protocol):
@@ -78,7 +86,7 @@ class SignWork:
         design: hash of the geometry, "" without a layout.
         braille: lines as drilled; as translated where no layout could be made.
         plate: None where no layout could be made, and the holder too.
-        cutting: None where something found here holds the sign.
+        planned: whether its cutting is; not where something found here holds the sign.
         findings: codes of the flags the verdicts make.
         tolerance_mm: error of the process, each way.
         close: what lies so near to its limit that this error counts.
@@ -90,7 +98,7 @@ class SignWork:
     design: str
     braille: tuple[BrailleLine, ...]
     plate: Plate | None = None
-    cutting: Cutting | None = None
+    planned: bool = False
     findings: tuple[str, ...] = ()
     tolerance_mm: float = 0.0
     close: tuple[Close, ...] = ()
@@ -103,14 +111,20 @@ class SignRecord:
 
     Attributes:
         flags: all flags of the sign, from reading to rules, worst first.
-        files: paths of its production files inside the output folder; () for a held sign.
+        drawn_as: paths of its production files inside the output folder, with {id} for its id, as for all signs of the
+            job; () for a held sign.
     """
 
     request: SignRequest
     work: SignWork
     flags: tuple[Flag, ...]
     status: Status
-    files: tuple[str, ...]
+    drawn_as: tuple[str, ...]
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """Paths of its production files inside the output folder; () for a held sign."""
+        return tuple([pattern.format(id=self.request.sign_id) for pattern in self.drawn_as])
 
     @property
     def braille(self) -> tuple[BrailleLine, ...]:
@@ -140,6 +154,16 @@ class SignRecord:
     def cut(self) -> SignCut | None:
         """What the bench does for one piece, None for a sign that was held when it was made."""
         return self.work.holder.open().cut if self.work.holder is not None else None
+
+    @property
+    def cutting(self) -> Cutting | None:
+        """What is told and counted of its cutting, None as for `cut`."""
+        return self.work.holder.open().cutting if self.work.holder is not None else None
+
+    @property
+    def drilled(self) -> DrillRows | None:
+        """Its braille holes as they are drilled, None where no layout could be made."""
+        return self.work.holder.open().drilled if self.work.holder is not None else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

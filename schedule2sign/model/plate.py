@@ -47,7 +47,7 @@ class Plate:
         texts: raised lines, top to bottom.
         tactile_mm: lowest and highest tactile line, from the plate's lower edge; None where nothing is tactile text.
         span_mm: left and right end of what is read by touch.
-        braille_lines: lines of braille.
+        braille_dots, braille_lines: how many there are.
         patches: raised sheet laid on it.
         outline: edge of a plate that is no rectangle; () is a rectangle with its corner radius.
     """
@@ -62,7 +62,7 @@ class Plate:
     texts: tuple[str, ...]
     tactile_mm: tuple[float, float] | None
     span_mm: tuple[float, float]
-    drilled: DrillRows
+    braille_dots: int
     braille_lines: int
     patches: tuple[Box, ...]
     holes: tuple[Hole, ...]

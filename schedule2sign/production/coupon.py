@@ -6,6 +6,7 @@ from dataclasses import replace
 from schedule2sign.geometry.dotgrid import dots_cell, place_line
 from schedule2sign.model.bench import Coupon, CouponCell, CutPath, CutWidth, PlannedSign
 from schedule2sign.model.braille import CellSize
+from schedule2sign.model.plate import Cutting
 from schedule2sign.model.process import Process
 from schedule2sign.model.shape import PlacedGlyph, SignLayout
 from schedule2sign.production.amounts import length_text
@@ -19,21 +20,27 @@ _FULL_CELL = dots_cell(range(1, 7))
 
 
 def plan_coupon(
-    signs: Sequence[PlannedSign], layout_of: Callable[[str], SignLayout], cut: CutWidth, process: Process
+    signs: Sequence[PlannedSign],
+    cuttings: Sequence[Cutting],
+    layout_of: Callable[[str], SignLayout],
+    cut: CutWidth,
+    process: Process,
 ) -> Coupon | None:
     """Three full braille cells at three depths; beside them the closest two letters and the one with most corners.
 
     Args:
+        cuttings: of the signs, in their order.
         layout_of: gives the layout of a sign, by its id.
     """
     if not signs:
         return None
+    found = list(zip(signs, cuttings, strict=True))
     cells = tuple(_drill_cells(signs[0].plate.cell_size, process))
     paths: list[CutPath] = []
     words: list[str] = []
     right = _MARGIN_MM + len(cells) * _APART_MM
     top = _MARGIN_MM
-    for why, glyphs in (_closest(signs, layout_of, process.unit), _hardest(signs, layout_of)):
+    for why, glyphs in (_closest(found, layout_of, process.unit), _hardest(found, layout_of)):
         if not glyphs:
             continue
         left = min(glyph.box.left_mm for glyph in glyphs)
@@ -82,10 +89,10 @@ def closest_gap(layout: SignLayout) -> tuple[float, tuple[PlacedGlyph, PlacedGly
 
 
 def _closest(
-    signs: Sequence[PlannedSign], layout_of: Callable[[str], SignLayout], unit: str
+    signs: Sequence[tuple[PlannedSign, Cutting]], layout_of: Callable[[str], SignLayout], unit: str
 ) -> tuple[str, list[PlacedGlyph]]:
     """The two neighbors of a word that stand closest in the whole job."""
-    gaps = [(sign.cutting.closest_mm, sign) for sign in signs if sign.cutting.closest_mm is not None]
+    gaps = [(cutting.closest_mm, sign) for sign, cutting in signs if cutting.closest_mm is not None]
     if not gaps:
         return "", []
     _, sign = min(gaps, key=lambda found: round(found[0], 6))
@@ -95,14 +102,16 @@ def _closest(
     return f"narrowest gap, {length_text(found[0], unit)}", list(found[1])
 
 
-def _hardest(signs: Sequence[PlannedSign], layout_of: Callable[[str], SignLayout]) -> tuple[str, list[PlacedGlyph]]:
+def _hardest(
+    signs: Sequence[tuple[PlannedSign, Cutting]], layout_of: Callable[[str], SignLayout]
+) -> tuple[str, list[PlacedGlyph]]:
     """The letter of which the round cutter leaves most in its inner corners."""
-    for sign in sorted(signs, key=lambda sign: -round(sign.cutting.corner_share, 9)):
-        part = sign.cutting.worst_part
+    for sign, cutting in sorted(signs, key=lambda found: -round(found[1].corner_share, 9)):
+        part = cutting.worst_part
         if not any(part in text for text in sign.plate.texts):
             continue
         for line in layout_of(sign.sign_id).lines:
             for glyph in line.glyphs:
                 if glyph.outline.char == part:
-                    return f"inner corners, {sign.cutting.corner_share:.1%}", [glyph]
+                    return f"inner corners, {cutting.corner_share:.1%}", [glyph]
     return "", []

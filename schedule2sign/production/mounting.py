@@ -2,10 +2,12 @@
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from sys import intern
+from typing import overload
 
+from schedule2sign.model.bench import PlannedSign
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.paper import Mounting
@@ -59,23 +61,60 @@ def top_band(height_mm: float, low_mm: float, high_mm: float) -> tuple[float, fl
     return limit.low + height_mm - low_mm, limit.high + height_mm - high_mm
 
 
-def plan_mounting(signs: Sequence[tuple[SignRequest, Plate]]) -> tuple[tuple[Mounting, ...], tuple[Flag, ...]]:
+class Mountings(Sequence[Mounting]):
+    """A row of the installer's list for each of the signs, made when it is asked for: no document needs all at once.
+
+    It is equal to any sequence of the same rows.
+    """
+
+    __slots__ = ("_signs",)
+
+    def __init__(self, signs: Iterable[PlannedSign]) -> None:
+        self._signs = tuple(signs)
+
+    @overload
+    def __getitem__(self, index: int) -> Mounting: ...
+
+    @overload
+    def __getitem__(self, index: slice) -> tuple[Mounting, ...]: ...
+
+    def __getitem__(self, index: int | slice) -> Mounting | tuple[Mounting, ...]:
+        if isinstance(index, slice):
+            return tuple(self)[index]
+        sign = self._signs[index]
+        return _mount(range(len(self))[index] + 1, sign.request, sign.plate)
+
+    def __len__(self) -> int:
+        return len(self._signs)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and tuple(self) == tuple(other)
+
+    def __hash__(self) -> int:
+        return hash(self._signs)
+
+    def __repr__(self) -> str:
+        return repr(tuple(self))
+
+
+def plan_mounting(signs: Sequence[PlannedSign]) -> tuple[Mountings, tuple[Flag, ...]]:
     """The installer's list of signs in walking order, every sign on it, and what cannot be proven on paper."""
-    rows = tuple(_mount(number, *sign) for number, sign in enumerate(signs, start=1))
-    flags = [flag for request, plate in signs for flag in _check_height(request, plate.height_mm, plate.tactile_mm)]
-    unknown = [row.sign_id for row in rows if _FIELD_CHECK in row.side]
+    flags = [
+        flag for sign in signs for flag in _check_height(sign.request, sign.plate.height_mm, sign.plate.tactile_mm)
+    ]
+    unknown = sum(_FIELD_CHECK in say_side(sign.request.hand, sign.request.side) for sign in signs)
     if unknown:
         flags.append(
             Flag(
                 code="production/side-unknown",
                 severity=Severity.NOTE,
-                message=f"For {len(unknown)} of {len(rows)} signs the schedule does not say on which side the latch is.",
+                message=f"For {unknown} of {len(signs)} signs the schedule does not say on which side the latch is.",
                 fix="The installer's list says FIELD CHECK there; a hand column in the schedule settles it.",
                 clause="2010 ADA Standards, 703.4.2",
                 who="shop",
             )
         )
-    return rows, tuple(flags)
+    return Mountings(signs), tuple(flags)
 
 
 def check_band(layout: SignLayout) -> tuple[Flag, ...]:

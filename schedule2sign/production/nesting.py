@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from schedule2sign.errors import InputError
-from schedule2sign.model.bench import Nest, NestedSheet, PlacedPlate
+from schedule2sign.model.bench import Nest, NestedSheet, PlacedPlate, PlacedPlates
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.process import PatchStock, Stock
 from schedule2sign.model.shape import Point
@@ -182,7 +182,7 @@ def _sheet(
         stock=stock_name,
         width_mm=stock.width_mm,
         height_mm=stock.height_mm,
-        plates=tuple(placed[index] for index in order),
+        plates=PlacedPlates(placed[index] for index in order),
         travel_mm=travel_mm,
         travel_bound_mm=bound_mm,
         used_share=sum(plate.width_mm * plate.height_mm for plate in placed) / usable_mm2,

@@ -1,12 +1,14 @@
 """Bench papers as plain tables: setup sheet, inspection checklist, packing list, installer's list."""
 
 import tomllib
-from collections.abc import Iterable, Iterator
+from array import array
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache, partial
 from importlib.resources import files
 
 from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.paper import Mounting, Paper, PaperTable, Rows
+from schedule2sign.model.plate import Cutting
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.limits import load_limits
 from schedule2sign.production.machining import raised_height_mm
@@ -15,8 +17,12 @@ from schedule2sign.production.setupsheet import setup_tables
 _CARTON = 12  # pieces in a carton: common practice, no source
 
 
-def write_papers(plan: BenchPlan) -> tuple[Paper, ...]:
-    """All papers of a job; cells left empty are written on by hand."""
+def write_papers(plan: BenchPlan, cuttings: Sequence[Cutting]) -> tuple[Paper, ...]:
+    """All papers of a job; cells left empty are written on by hand.
+
+    Args:
+        cuttings: of the signs to make, in their order.
+    """
     notes = _words("paperwords.toml")
     return (
         Paper(
@@ -24,7 +30,7 @@ def write_papers(plan: BenchPlan) -> tuple[Paper, ...]:
             title="Setup sheet",
             notes=tuple(notes["setup"]),
             cautions=cautions(),
-            tables=tuple(setup_tables(plan)),
+            tables=tuple(setup_tables(plan, cuttings)),
         ),
         Paper(
             name="inspection",
@@ -79,27 +85,27 @@ def _checklist(plan: BenchPlan, steps: list[str]) -> PaperTable:
 def _packing(plan: BenchPlan) -> Iterator[PaperTable]:
     """By floor in walking order, twelve pieces a carton; a new floor starts a new carton."""
     cartons = 0
-    for floor, mountings in _by_floor(plan.packed).items():
-        pieces = sum(row.quantity for row in mountings)
+    for floor, (places, pieces) in _by_floor(plan.packed).items():
         yield PaperTable(
             title=floor or "Floor not given",
             columns=("Carton", "No.", "Sign", "Piece", "Text", "Packed"),
-            rows=Rows(pieces, partial(_packing_rows, mountings, cartons)),
+            rows=Rows(pieces, partial(_packing_rows, plan.packed, places, cartons)),
             fill_in=("Packed",),
         )
         cartons += -(-pieces // _CARTON)
 
 
-def _packing_rows(mountings: Iterable[Mounting], cartons: int) -> Iterator[tuple[str, ...]]:
+def _packing_rows(mountings: Sequence[Mounting], places: Iterable[int], cartons: int) -> Iterator[tuple[str, ...]]:
     """One row a piece; so many cartons are full already."""
-    pieces = ((row, copy) for row in mountings for copy in range(1, row.quantity + 1))
+    rows = (mountings[place] for place in places)
+    pieces = ((row, copy) for row in rows for copy in range(1, row.quantity + 1))
     for place, (row, copy) in enumerate(pieces):
         carton = cartons + 1 + place // _CARTON
         yield str(carton), str(row.sequence), row.sign_id, f"{copy} of {row.quantity}", row.text, ""
 
 
 def _installation(plan: BenchPlan) -> Iterator[PaperTable]:
-    for floor, mountings in _by_floor(plan.mountings).items():
+    for floor, (places, _) in _by_floor(plan.mountings).items():
         yield PaperTable(
             title=floor or "Floor not given",
             columns=(
@@ -117,13 +123,13 @@ def _installation(plan: BenchPlan) -> Iterator[PaperTable]:
                 "Remarks",
                 "Done by, date, photo",
             ),
-            rows=Rows(len(mountings), partial(_installation_rows, mountings, plan.process.unit)),
+            rows=Rows(len(places), partial(_installation_rows, plan.mountings, places, plan.process.unit)),
             fill_in=("Done by, date, photo",),
         )
 
 
-def _installation_rows(mountings: Iterable[Mounting], unit: str) -> Iterator[tuple[str, ...]]:
-    for row in mountings:
+def _installation_rows(mountings: Sequence[Mounting], places: Iterable[int], unit: str) -> Iterator[tuple[str, ...]]:
+    for row in (mountings[place] for place in places):
         yield (
             str(row.sequence),
             row.sign_id,
@@ -141,11 +147,14 @@ def _installation_rows(mountings: Iterable[Mounting], unit: str) -> Iterator[tup
         )
 
 
-def _by_floor(mountings: Iterable[Mounting]) -> dict[str, list[Mounting]]:
-    floors: dict[str, list[Mounting]] = {}
-    for row in mountings:
-        floors.setdefault(row.floor, []).append(row)
-    return floors
+def _by_floor(mountings: Iterable[Mounting]) -> dict[str, tuple[Sequence[int], int]]:
+    """Places of each floor's rows, and how many pieces they are."""
+    floors: dict[str, tuple[array[int], int]] = {}
+    for place, row in enumerate(mountings):
+        places, pieces = floors.get(row.floor) or (array("L"), 0)
+        places.append(place)
+        floors[row.floor] = places, pieces + row.quantity
+    return dict(floors)
 
 
 def _height(value_mm: float | None, unit: str) -> str:

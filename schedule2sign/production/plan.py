@@ -1,6 +1,6 @@
 """Wires the bench: planned signs in walking order, plates nested, material and papers made."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 
@@ -13,7 +13,7 @@ from schedule2sign.model.braille import CellSize
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.job import Job, SignRecord, Status
 from schedule2sign.model.paper import Mounting
-from schedule2sign.model.plate import Plate
+from schedule2sign.model.plate import DrillRows
 from schedule2sign.model.process import Process
 from schedule2sign.model.shape import Ring, SignLayout
 from schedule2sign.production.amounts import short_length
@@ -43,11 +43,14 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
     records = {record.request.sign_id: record for record in job.signs}
     cut, dome, dial = cut_of(process), dome_of(process), dial_of(process)
     made = {sign.sign_id: sign.request.quantity for sign in signs}
-    plates = {sign.sign_id: sign.plate for sign in signs}
-    nests = _drill_sheets(nest_plates(_plates(signs, process), process.stock), plates, process)
+    drilled = {sign.sign_id: sign for sign in signs}
+    nests = _drill_sheets(
+        nest_plates(_plates(signs, process), process.stock), lambda one: drilled[one].drilled, process
+    )
     patch_nests = _nest_patches(signs, process)
     needs = take_off(signs, process)
-    mountings, mounting_flags = plan_mounting([(sign.request, sign.plate) for sign in released])
+    mountings, mounting_flags = plan_mounting(released)
+    cuttings = [sign.cutting for sign in signs]  # fetched once
     plan = BenchPlan(
         process=process,
         cut=cut,
@@ -59,15 +62,15 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
         needs=needs,
         orders=make_orders(needs, nests, patch_nests, process, _blanks(signs, process)),
         mountings=mountings,
-        packed=tuple(_to_pack(row, made[row.sign_id]) for row in mountings if row.sign_id in made),
+        packed=mountings if job.comparison is None else _to_pack(mountings, made),
         kept=tuple(sign for sign in released if sign.sign_id not in made),
-        coupon=plan_coupon(signs, lambda sign_id: _layout_of(records[sign_id]), cut, process),
+        coupon=plan_coupon(signs, cuttings, lambda sign_id: _layout_of(records[sign_id]), cut, process),
         job_seconds=process.hand_work.batch_s
-        + sum(sign.cutting.times.total_s * sign.request.quantity for sign in signs),
+        + sum(cutting.times.total_s * sign.request.quantity for sign, cutting in zip(signs, cuttings, strict=True)),
         papers=(),
         flags=(*check_setup(process, dome, dial), *_check_positions(signs, process), *mounting_flags),
     )
-    return replace(plan, papers=write_papers(plan))
+    return replace(plan, papers=write_papers(plan, cuttings))
 
 
 def _released(job: Job) -> list[PlannedSign]:
@@ -75,15 +78,16 @@ def _released(job: Job) -> list[PlannedSign]:
     by_id = {}
     for record in job.signs:
         if record.status is Status.RELEASED:
-            plate, cutting = record.work.plate, record.work.cutting
-            if plate is None or cutting is None:
+            plate = record.plate
+            if plate is None or not record.work.planned:
                 raise ValueError(f"sign {record.request.sign_id!r} is released and was not planned for the bench")
-            by_id[record.request.sign_id] = PlannedSign(request=record.request, plate=plate, cutting=cutting)
+            by_id[record.request.sign_id] = PlannedSign(request=record.request, plate=plate, made=record)
     return [by_id[r.sign_id] for r in walking_order(s.request for s in job.signs) if r.sign_id in by_id]
 
 
-def _to_pack(row: Mounting, pieces: int) -> Mounting:
-    return row if row.quantity == pieces else replace(row, quantity=pieces)
+def _to_pack(rows: Sequence[Mounting], pieces: Mapping[str, int]) -> tuple[Mounting, ...]:
+    """The rows of the signs to make, with as many pieces as are to make."""
+    return tuple(replace(row, quantity=pieces[row.sign_id]) for row in rows if row.sign_id in pieces)
 
 
 def _to_make(released: Sequence[PlannedSign], job: Job) -> list[PlannedSign]:
@@ -162,13 +166,13 @@ def _thickness(process: Process) -> str:
     return short_length(process.material.base_mm, process.unit)
 
 
-def _drill_sheets(nests: Sequence[Nest], plates: Mapping[str, Plate], process: Process) -> tuple[Nest, ...]:
+def _drill_sheets(nests: Sequence[Nest], drilled: Callable[[str], DrillRows], process: Process) -> tuple[Nest, ...]:
     """The way through the holes of all plates of each sheet, plate by plate, rows in the sheet's own direction."""
     sheets = [sheet for nest in nests for sheet in nest.sheets]
-    holes = (list(sheet.drill_holes(plates)) for sheet in sheets)
+    holes = (list(sheet.drill_holes(drilled)) for sheet in sheets)
     runs = plan_runs(holes, process.drilling.run_in_mm if process.drilling else 0.0)
-    drilled = (
+    planned = (
         replace(sheet, holes=run.holes, drill_mm=run.length_mm, drill_bound_mm=run.bound_mm)
         for sheet, run in zip(sheets, runs, strict=True)
     )
-    return tuple(replace(nest, sheets=tuple(islice(drilled, len(nest.sheets)))) for nest in nests)
+    return tuple(replace(nest, sheets=tuple(islice(planned, len(nest.sheets)))) for nest in nests)

@@ -3,7 +3,6 @@
 from schedule2sign.model.plate import Plate
 from schedule2sign.model.process import Method, Process
 from schedule2sign.model.shape import Box, SignLayout
-from schedule2sign.production.drilling import drill_rows
 from schedule2sign.production.mounting import tactile_baselines, tactile_span
 from schedule2sign.production.takeoff import patches
 
@@ -21,7 +20,7 @@ def describe_plate(layout: SignLayout, process: Process) -> Plate:
         texts=tuple(line.text for line in sorted(layout.lines, key=lambda line: -line.baseline_mm)),
         tactile_mm=tactile_baselines(layout),
         span_mm=tactile_span(layout),
-        drilled=drill_rows(layout.dots),
+        braille_dots=len(layout.dots),
         braille_lines=len(layout.braille),
         patches=lay_patches(layout, process),
         holes=layout.holes,

@@ -77,8 +77,8 @@ def check_for_bench(layout: SignLayout, process: Process, study: Study | None = 
     return tuple(replace(flag, sign_id=sign_id, source=flag.source or source) for flag in found)
 
 
-def plan_sign(layout: SignLayout, process: Process, study: Study | None = None) -> SignCut:
-    """Paths, holes and times of one sign."""
+def plan_sign(layout: SignLayout, process: Process, study: Study | None = None) -> tuple[SignCut, Cutting]:
+    """Paths of one sign, and what is told and counted of them."""
     cut, study = cut_of(process), study or study_sign(layout, process)
     paths = plan_paths(layout, cut, process.letter_cut.direction)
     edge = plan_edge(layout, process.stock.plate_cutter_mm, process.letter_cut.direction)
@@ -108,13 +108,8 @@ def plan_sign(layout: SignLayout, process: Process, study: Study | None = None) 
             hand_s=hand_seconds(process.hand_work, counters, len(holes) if process.sphere else 0),
         ),
     )
-    return SignCut(
-        sign_id=layout.request.sign_id,
-        paths=paths,
-        edge=edge,
-        overcut_mm=process.letter_cut.overcut_mm,
-        cutting=cutting,
-    )
+    overcut_mm = process.letter_cut.overcut_mm
+    return SignCut(sign_id=layout.request.sign_id, paths=paths, edge=edge, overcut_mm=overcut_mm), cutting
 
 
 def _drilling_seconds(holes: Sequence[Point], drilling: Drilling) -> float:

@@ -92,7 +92,7 @@ def _count(floor: str, signs: Sequence[PlannedSign], process: Process) -> Need:
         floor=floor,
         signs=len(signs),
         pieces=sum(quantity for _, quantity in pieces),
-        dots=sum(len(plate.drilled) * quantity for plate, quantity in pieces),
+        dots=sum(plate.braille_dots * quantity for plate, quantity in pieces),
         plates=tuple(sorted(plates.items())),
         plate_mm2=sum(plate.width_mm * plate.height_mm * quantity for plate, quantity in pieces),
         patch_mm2=sum(box.width_mm * box.height_mm * quantity for plate, quantity in pieces for box in plate.patches)

@@ -4,7 +4,7 @@ import functools
 import re
 import tomllib
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from importlib.resources import files
 
 from schedule2sign.model.sign import SignRequest
@@ -18,10 +18,19 @@ _Floor = tuple[float, _Key]
 
 def walking_order(requests: Iterable[SignRequest]) -> tuple[SignRequest, ...]:
     """Signs floor by floor, rooms in natural order (9 before 10, 101A after 101)."""
-    by_room: defaultdict[tuple[_Floor, _Key], list[SignRequest]] = defaultdict(list)
+    floors: defaultdict[_Floor, list[SignRequest]] = defaultdict(list)
     for request in requests:
-        by_room[floor_key(request.level), natural_key(request.room_number or request.door)].append(request)
-    return tuple(request for room in sorted(by_room) for request in _at_room(by_room[room]))
+        floors[floor_key(request.level)].append(request)
+    # Floor by floor, for the keys of all signs of a large job take more memory than the signs.
+    return tuple(request for floor in sorted(floors) for request in _on_floor(floors[floor]))
+
+
+def _on_floor(requests: list[SignRequest]) -> Iterator[SignRequest]:
+    by_room: defaultdict[_Key, list[SignRequest]] = defaultdict(list)
+    for request in requests:
+        by_room[natural_key(request.room_number or request.door)].append(request)
+    for room in sorted(by_room):
+        yield from _at_room(by_room[room])
 
 
 def _at_room(requests: list[SignRequest]) -> list[SignRequest]:

@@ -23,9 +23,9 @@ _FIELDS = ("Piece", "Text", "Dots", "Dome 1", "Dome 2", "Dome 3", "Letters", "Ed
 def inspection_pages(job: Job, bench: BenchPlan, marks: Marks, width_pt: float) -> Iterator[Block]:
     """One block a released sign, in the order they are worked on."""
     records = {record.request.sign_id: record for record in job.signs}
-    unit, pieces = bench.process.unit, {row.sign_id: row.quantity for row in bench.packed}
+    unit = bench.process.unit
     for sign in bench.signs:
-        record, said = records[sign.sign_id], (sign.cutting.counters, pieces[sign.sign_id], unit)
+        record, said = records[sign.sign_id], (sign.cutting.counters, sign.request.quantity, unit)
         mark = marks.of(record)
         yield Entry(f"{mark} {said}" if mark else "", partial(_block, record, *said, width_pt))
 

@@ -23,9 +23,11 @@ _PAD_PT = 8.0
 _SMALLER = 1.02  # step of a label whose text is too long
 
 
-def label_rows(job: Job, bench: BenchPlan) -> tuple[Mounting, ...]:
+def label_rows(job: Job, bench: BenchPlan) -> Sequence[Mounting]:
     """What gets a label: every piece to make, and plates that keep their design and change their place."""
-    changes = job.comparison.changes if job.comparison else ()
+    if job.comparison is None:
+        return bench.packed
+    changes = job.comparison.changes
     packed = {row.sign_id for row in bench.packed}
     moved = {change.sign_id for change in changes if change.kind is ChangeKind.LOCATION} - packed
     rows = (*bench.packed, *(row for row in bench.mountings if row.sign_id in moved))

@@ -1,9 +1,11 @@
 """Pages of the setup sheet that speak of files: which file, layer and tool for which step, and a map of every sheet."""
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 
 from schedule2sign.model.bench import BenchPlan, Nest, NestedSheet
 from schedule2sign.model.job import Job
+from schedule2sign.model.paper import Rows
 from schedule2sign.model.process import Method, Process
 from schedule2sign.writers import coupon
 from schedule2sign.writers.cut_drawing import PATCH_EDGE, PLATE_CUT, RAISED_CUT
@@ -41,7 +43,8 @@ def setup_pages(job: Job, width_pt: float) -> tuple[Iterable[Block], Iterable[Bl
         maps = [_map(sheet, width_pt / _MAPS_A_ROW - 6) for sheet in nest.sheets]
         after += titled(f"Map of the sheets: {nest.stock}", rows_of(maps, width_pt, _MAPS_A_ROW))
     if bench.patch_nests:
-        rows = list(_patch_rows(bench))
+        count = sum(len(sign.plate.patches) for sign in bench.signs)
+        rows = Rows(count, partial(_patch_rows, bench))
         after += titled(
             "Patches of raised sheet: size, and place on the plate", grid(_PATCHES, rows, width_pt, style="small")
         )

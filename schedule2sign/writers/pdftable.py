@@ -186,7 +186,7 @@ class Table(Block):
 
 def grid(
     columns: Sequence[str],
-    rows: Sequence[Sequence[str | Block]],
+    rows: Iterable[Sequence[str | Block]],
     width_pt: float,
     *,
     style: str = "body",
@@ -197,7 +197,7 @@ def grid(
 
     Args:
         columns: headers.
-        rows: cells; an empty one is left white to be written on.
+        rows: cells, gone through more than once; an empty one is left white to be written on.
         width_pt: of the table.
         style: of the text cells.
         shares: of the width by column; from the longest words where not given.
@@ -220,16 +220,20 @@ def _cell(cell: str | Block, style: Style, width_pt: float) -> Cell:
 
 
 def _widths(
-    columns: Sequence[str], rows: Sequence[Sequence[str | Block]], width_pt: float, size_pt: float
+    columns: Sequence[str], rows: Iterable[Sequence[str | Block]], width_pt: float, size_pt: float
 ) -> list[float]:
     """No word and no short text is broken where all fit; what is left goes to the columns with long texts."""
 
     def measure(text: str, size: float) -> float:
         return text_width(pdf_text(text), size) + _CELL_PT
 
+    in_columns = [set[str]() for _ in columns]
+    for row in rows:
+        for found, text in zip(in_columns, row, strict=True):
+            if isinstance(text, str) and text:
+                found.add(text)
     least, most = [], []
-    for place, column in enumerate(columns):
-        texts = {text for row in rows if isinstance(text := row[place], str) and text}
+    for column, texts in zip(columns, in_columns, strict=True):
         whole = [measure(text, size_pt) for text in texts]
         words = [measure(word, size_pt) for word in {word for text in texts for word in text.split()}]
         heads = [measure(word, HEADER_PT) for word in column.split()]

@@ -67,7 +67,7 @@ def _render_drawings(job: Job) -> Iterator[OutFile]:
     recipes = {
         production_path(record, kind.suffix): recipe
         for record in job.signs
-        if record.files
+        if record.drawn_as
         for kind in _KINDS
         if (recipe := kind.recipe(record, imprint))
     }

@@ -11,7 +11,7 @@ from schedule2sign.model.bench import BenchPlan, NestedSheet, PlacedPlate, SignC
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
-from schedule2sign.model.plate import Plate
+from schedule2sign.model.plate import DrillRows, Plate
 from schedule2sign.model.shape import Box, SignLayout
 from schedule2sign.writers.cut_drawing import (
     PATCH_EDGE,
@@ -129,7 +129,8 @@ def _draw_sheet(
         circles += holes
     # In the order of the work: letters of the whole sheet, then holes, plate edges last of all.
     if sheet.holes:
-        circles.insert(0, circles_at(BRAILLE_DRILL, list(sheet.drill_holes(plates)), _dot_radius_in(sheet, plates)))
+        holes_at = list(sheet.drill_holes(lambda sign_id: _drilled(signs[sign_id][0])))
+        circles.insert(0, circles_at(BRAILLE_DRILL, holes_at, _dot_radius_in(sheet, plates)))
     return [*shapes, *chain.from_iterable(edges)], circles, [_write_id(plate) for plate in sheet.plates]
 
 
@@ -142,6 +143,17 @@ def _cut_of(record: SignRecord, layout: SignLayout) -> SignCut:
     if (cut := record.cut) is None:
         raise ValueError(f"nothing was planned for the cutting of sign {layout.request.sign_id!r}")
     return cut
+
+
+def _drilled(record: SignRecord) -> DrillRows:
+    """Its braille holes.
+
+    Raises:
+        ValueError: it has no layout (our bug).
+    """
+    if (rows := record.drilled) is None:
+        raise ValueError(f"sign {record.request.sign_id!r} has no layout to drill")
+    return rows
 
 
 def _draw_flat(
@@ -176,7 +188,7 @@ def _place_all(parts: Sequence[tuple[Sequence[Any], Place]]) -> Iterator[Any]:
 
 
 def _dot_radius_in(sheet: NestedSheet, plates: Mapping[str, Plate]) -> float:
-    plate = next(plate for plate in sheet.plates if plate.sign_id and len(plates[plate.sign_id].drilled))
+    plate = next(plate for plate in sheet.plates if plate.sign_id and plates[plate.sign_id].braille_dots)
     return plates[plate.sign_id].cell_size.base_mm / 2 / MM_PER_INCH
 
 

@@ -60,9 +60,9 @@ def _draw(signs: Sequence[tuple[SignRecord, SignLayout]], planned: Sequence[Sign
     ways = draw_all_paths(RAISED_CUT, [(cut.paths if cut else (), stay) for cut in planned])
     holes = circles_of(
         [
-            (BRAILLE_DRILL, list(record.plate.drilled.points()), circles.radius)
+            (BRAILLE_DRILL, list(rows.points()), circles.radius)
             for drawing, (record, _), cut in zip(drawings, signs, planned, strict=True)
-            if cut and record.plate
+            if cut and (rows := record.drilled)
             for circles in drawing.circles
             if circles.layer == BRAILLE_DRILL
         ]

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from functools import partial
+from sys import intern
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.job import Job, SignRecord
@@ -101,15 +102,20 @@ def _render(job: Job) -> Iterator[bytes]:
 
 def sign_sheet(job: Job) -> Sheet:
     """One row a sign, in source order."""
-    mountings = {mounting.sign_id: mounting for mounting in job.bench.mountings} if job.bench else {}
+    places = {row.sign_id: _mounted(row) for row in job.bench.mountings} if job.bench else {}
     rows = Rows(
         len(job.signs),
-        lambda: (_sign_row(record, mountings.get(record.request.sign_id)) for record in job.signs),
+        lambda: (_sign_row(record, places.get(record.request.sign_id, "")) for record in job.signs),
     )
     return Sheet("Sign list", _SIGN_COLUMNS, rows, _FILLS, repeat=2)
 
 
-def _sign_row(record: SignRecord, mounting: Mounting | None) -> tuple[Value, ...]:
+def _mounted(row: Mounting) -> str:
+    # One text for all that hang alike.
+    return intern(f"{row.side}; top edge {inch_text(row.top_mm)} above the floor")
+
+
+def _sign_row(record: SignRecord, place: str) -> tuple[Value, ...]:
     request, plate = record.request, record.plate
     return (
         request.sign_id,
@@ -126,7 +132,7 @@ def _sign_row(record: SignRecord, mounting: Mounting | None) -> tuple[Value, ...
         "\n".join(line.back for line in record.braille),
         request.insert_text,
         side_words(request),
-        f"{mounting.side}; top edge {inch_text(mounting.top_mm)} above the floor" if mounting else "",
+        place,
         request.quantity,
         f"{inch_text(plate.width_mm)} x {inch_text(plate.height_mm)}" if plate else "",
         record.design[:12],

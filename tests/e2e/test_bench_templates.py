@@ -42,7 +42,7 @@ def test_every_template_can_be_cut(empty_job, standard):
     }
     assert {name for name, codes in bench_codes.items() if codes} == SYMBOLS
     released = tuple(
-        replace(record, status=Status.RELEASED, flags=(), files=(f"signs/{record.request.sign_id}.dxf",))
+        replace(record, status=Status.RELEASED, flags=(), drawn_as=("signs/{id}.dxf",))
         for record in records
         if record.layout is not None and record.request.template not in SYMBOLS
     )

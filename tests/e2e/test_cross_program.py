@@ -45,7 +45,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
             record,
             status=Status.RELEASED,
             flags=(),
-            files=tuple(f"signs/{record.request.sign_id}{suffix}" for suffix in (".dxf", ".svg")),
+            drawn_as=("signs/{id}.dxf", "signs/{id}.svg"),
         )
         for record in make_samples(requests, settings)
     )

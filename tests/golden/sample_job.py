@@ -26,6 +26,7 @@ from schedule2sign.model.shape import (
 )
 from schedule2sign.model.sign import Decision, Message, Role, RowOutcome, Side, SignRequest
 from schedule2sign.model.source import Source
+from schedule2sign.production.drilling import drill_rows
 from schedule2sign.production.plate import describe_plate
 from schedule2sign.production.process import load_process
 from schedule2sign.production.signplan import plan_sign
@@ -171,7 +172,8 @@ def ask_sign(sign_id: str, row: int, texts: tuple[str, ...], **more: object) -> 
 def work_of(layout: SignLayout, verdicts: tuple[Verdict, ...], process: Process | None = None) -> SignWork:
     """A work as the signmaker gives it, without a key: no later run takes it over."""
     process = process or load_process()
-    cut = plan_sign(layout, process)
+    cut, cutting = plan_sign(layout, process)
+    made = MadeSign(layout=layout, verdicts=verdicts, cut=cut, cutting=cutting, drilled=drill_rows(layout.dots))
     return SignWork(
         key="",
         made_with="",
@@ -179,8 +181,8 @@ def work_of(layout: SignLayout, verdicts: tuple[Verdict, ...], process: Process 
         design=design_hash(layout),
         braille=layout.braille,
         plate=describe_plate(layout, process),
-        cutting=cut.cutting,
-        holder=InHand(made=MadeSign(layout=layout, verdicts=verdicts, cut=cut)),
+        planned=True,
+        holder=InHand(made=made),
     )
 
 
@@ -191,7 +193,9 @@ def no_work(braille: tuple[BrailleLine, ...] = (), design: str = "") -> SignWork
 
 def with_layout(record: SignRecord, layout: SignLayout, verdicts: tuple[Verdict, ...] | None = None) -> SignRecord:
     """The sign made otherwise, without a plan for the bench."""
-    made = MadeSign(layout=layout, verdicts=record.verdicts if verdicts is None else verdicts, cut=None)
+    verdicts = record.verdicts if verdicts is None else verdicts
+    drilled = drill_rows(layout.dots)
+    made = MadeSign(layout=layout, verdicts=verdicts, cut=None, cutting=record.cutting, drilled=drilled)
     plate = describe_plate(layout, load_process())
     return replace(record, work=replace(record.work, plate=plate, holder=InHand(made=made)))
 
@@ -207,7 +211,6 @@ def made_with(job: Job, process: Process) -> Job:
 
 def record(layout: SignLayout, flags: tuple[Flag, ...] = ()) -> SignRecord:
     held = any(flag.severity in (Severity.HOLD, Severity.STOP) for flag in flags)
-    sign_id = layout.request.sign_id
     return SignRecord(
         request=layout.request,
         work=work_of(
@@ -219,7 +222,7 @@ def record(layout: SignLayout, flags: tuple[Flag, ...] = ()) -> SignRecord:
         ),
         flags=flags,
         status=Status.HELD if held else Status.RELEASED,
-        files=() if held else (f"signs/{sign_id}.dxf", f"signs/{sign_id}.svg"),
+        drawn_as=() if held else ("signs/{id}.dxf", "signs/{id}.svg"),
     )
 
 
@@ -309,7 +312,7 @@ def sign_without_layout() -> SignRecord:
         work=no_work((BrailleLine(text="104", cells="⠼⠁⠚⠙", code="ueb-g2"),)),
         flags=(wide,),
         status=Status.HELD,
-        files=(),
+        drawn_as=(),
     )
 
 

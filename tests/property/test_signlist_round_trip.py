@@ -74,7 +74,7 @@ def _fields(flag: Flag) -> dict[str, object]:
 def _records(sign_list: SignList) -> list[SignRecord]:
     return [
         SignRecord(
-            request=request, work=NO_WORK, flags=request.flags, files=(),
+            request=request, work=NO_WORK, flags=request.flags, drawn_as=(),
             status=Status.HELD if holds(request.flags) else Status.RELEASED,
         )
         for request in sign_list.requests

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 import shapely
 
+from schedule2sign.model.bench import PlannedSign
 from schedule2sign.model.flag import Severity
 from schedule2sign.model.shape import Box, Dot, Hole, Outline, PlacedGlyph
 from schedule2sign.model.sign import Side
@@ -47,7 +48,10 @@ def make_plan(job, process):
 
 
 def hang(*layouts):
-    return plan_mounting([(sign.request, describe_plate(sign, load_process())) for sign in layouts])
+    made = sample().room_sign()
+    return plan_mounting(
+        [PlannedSign(request=sign.request, plate=describe_plate(sign, load_process()), made=made) for sign in layouts]
+    )
 
 
 def codes(layout, **overrides):
@@ -142,7 +146,7 @@ def test_holes_on_the_sheet_are_the_dots_of_its_plates():
     """Each hole of a sheet lies on its plate where the sign has a dot, turned or not (shapely transforms the check)."""
     job, process = sample().sample_job(), load_process()
     by_id = {record.request.sign_id: record.layout for record in job.signs if record.layout}
-    plates = {record.request.sign_id: record.plate for record in job.signs if record.plate}
+    drilled_of = {record.request.sign_id: record.drilled for record in job.signs if record.plate}
     for nest in make_plan(job, process).nests:
         for sheet in nest.sheets:
             wanted = []
@@ -155,7 +159,7 @@ def test_holes_on_the_sheet_are_the_dots_of_its_plates():
                     dots = shapely.affinity.translate(dots, plate.width_mm, 0)
                 dots = shapely.affinity.translate(dots, plate.x_mm, plate.y_mm)
                 wanted += [(round(p.x, 6), round(p.y, 6)) for p in dots.geoms]
-            drilled = [(round(x, 6), round(y, 6)) for x, y in sheet.drill_holes(plates)]
+            drilled = [(round(x, 6), round(y, 6)) for x, y in sheet.drill_holes(drilled_of.__getitem__)]
             assert sorted(wanted) == sorted(drilled)
             assert len(wanted) == len(set(wanted)) == sheet.holes
 

@@ -46,7 +46,7 @@ def _content(one: MadeSign) -> MadeSign:
 
 def told(signs: Iterable[Made]) -> list[str]:
     """All that is in them; an outline is equal to itself alone."""
-    return [repr((sign.layout, sign.verdicts, sign.cut)) for sign in signs]
+    return [repr((sign.layout, sign.verdicts, sign.cut, sign.cutting, sign.drilled)) for sign in signs]
 
 
 def filled(keep_open: int = 10) -> tuple[Shelf, list[Shelved]]:
@@ -107,21 +107,21 @@ def test_a_forked_process_reads_what_was_put_away_before() -> None:
     assert found == {at: told([one]) for at, one in enumerate(made())}
 
 
+@pytest.mark.parametrize("part", ["layout", "verdicts", "cut", "cutting", "drilled"])
 @pytest.mark.parametrize(
-    "text", ["[1, 2]", '["MadeSign", 1]', '["Box", 0.0, 0.0, 1.0, 1.0]', '["@", "00"]', "[", "null"], ids=repr
+    "text", ["[1, 2]", '["Box",0.0,0.0,1.0,1.0]', '["Plate"]', '["@","00"]', "[", "", "1"], ids=repr
 )
-def test_what_no_run_of_ours_left_is_named_with_the_way_out(text: str, tmp_path: Path) -> None:
-    place = left_behind(tmp_path, text, Shelf())
-    with pytest.raises(InputError, match="--anew"):
-        place.open()
-
-
-@pytest.mark.parametrize("part", ["layout", "verdicts", "cut"])
-def test_a_part_that_is_none_is_named_when_it_is_asked_for(part: str, tmp_path: Path) -> None:
-    place = left_behind(tmp_path, '["MadeSign",["Box",0.0,0.0,1.0,1.0],1,["Plate"]]', Shelf())
-    opened = place.open()
+def test_what_no_run_of_ours_left_is_named_when_it_is_asked_for(text: str, part: str, tmp_path: Path) -> None:
+    opened = left_behind(tmp_path, "\t".join([text] * 5), Shelf()).open()
     with pytest.raises(InputError, match="--anew"):
         getattr(opened, part)
+
+
+@pytest.mark.parametrize("count", [1, 4, 6])
+def test_a_text_of_more_or_fewer_parts_is_none_of_a_sign(count: int, tmp_path: Path) -> None:
+    place = left_behind(tmp_path, "\t".join(["null"] * count), Shelf())
+    with pytest.raises(InputError, match="--anew"):
+        place.open()
 
 
 @pytest.mark.parametrize(

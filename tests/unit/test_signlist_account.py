@@ -49,7 +49,7 @@ def _record(request) -> SignRecord:
         work=SignWork(key="", made_with="", flags=(), design=design, braille=()),
         flags=request.flags,
         status=status,
-        files=(),
+        drawn_as=(),
     )
 
 

@@ -63,7 +63,7 @@ def _write(path: Path, sign_list: SignList, answers: dict[str, tuple[str, str]])
     """The tool's own sheet, with a person's answers typed in: sign id, or door of a row without a sign."""
     signs = [
         SignRecord(
-            request=request, work=NO_WORK, flags=request.flags, files=(),
+            request=request, work=NO_WORK, flags=request.flags, drawn_as=(),
             status=Status.HELD if holds(request.flags) else Status.RELEASED,
         )
         for request in sign_list.requests

@@ -205,4 +205,4 @@ def _record(request):
     from schedule2sign.model.job import SignRecord, SignWork, Status
 
     work = SignWork(key="", made_with="", flags=(), design="", braille=())
-    return SignRecord(request=request, work=work, flags=(), status=Status.HELD, files=())
+    return SignRecord(request=request, work=work, flags=(), status=Status.HELD, drawn_as=())

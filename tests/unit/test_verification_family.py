@@ -35,7 +35,7 @@ def test_every_template_reads_back_as_it_was_drawn(tmp_path: Path, settings: Set
             record,
             status=Status.RELEASED,  # whatever a sample is flagged for: here it is only drawn
             flags=(),
-            files=tuple(f"signs/{record.request.sign_id}{suffix}" for suffix in (".dxf", ".svg")),
+            drawn_as=("signs/{id}.dxf", "signs/{id}.svg"),
         )
         for record in make_samples(requests, settings)
         if record.layout is not None

@@ -24,7 +24,7 @@ import pytest
 
 from schedule2sign.geometry.design import design_hash
 from schedule2sign.model.flag import Flag, Severity
-from schedule2sign.model.job import Job, Status
+from schedule2sign.model.job import InHand, Job, Status
 from schedule2sign.model.shape import Box, Hole, Outline, SignLayout, VisualLine
 from schedule2sign.production.drilling import drill_rows
 from schedule2sign.production.plan import plan_bench
@@ -292,11 +292,12 @@ def test_one_hole_without_a_diameter_stops_the_writer(job: Job, writer: SignDxf)
 def test_holes_drilled_elsewhere_than_drawn_stop_the_writer(job: Job) -> None:
     bench = plan_bench(job, load_process())
     first = job.signs[0]
-    moved = replace(first.plate, drilled=drill_rows(first.layout.dots[1:]))
+    made = first.work.holder.open()
+    moved = InHand(made=replace(made, drilled=drill_rows(first.layout.dots[1:])))
     assert list(SignDxf().render(replace(job, bench=bench)))
     with pytest.raises(ValueError, match="in drilling order are not those of its braille"):
         list(
-            SignDxf().render(replace(job, bench=bench, signs=(replace(first, work=replace(first.work, plate=moved)),)))
+            SignDxf().render(replace(job, bench=bench, signs=(replace(first, work=replace(first.work, holder=moved)),)))
         )
 
 
@@ -334,7 +335,7 @@ def test_repeated_points_are_not_written_twice(job: Job) -> None:
     "change",
     [
         {"work": sample.no_work()},
-        {"files": ()},
+        {"drawn_as": ()},
         {"flags": (Flag(code="rules/x", severity=Severity.HOLD, message="held"),)},
     ],
 )
