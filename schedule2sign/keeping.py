@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from schedule2sign.model.job import SignWork
 from schedule2sign.model.outfile import KeptFile
@@ -113,6 +113,24 @@ class KeptPieces:
 
     places: dict[str, _Place]
 
+    @classmethod
+    def of(cls, record: dict[str, Any], file: int) -> "KeptPieces":
+        """The pieces that a record tells of a file.
+
+        Raises:
+            KeyError, ValueError, TypeError, AttributeError: no run of this program wrote the record.
+        """
+        facts = record["facts"]
+        rows = list(zip(record["recipes"], record["begins"], record["ends"], strict=True))
+        if not all(0 <= begin <= end for _, begin, end in rows):
+            raise ValueError("a piece begins where no file has a byte")
+        return cls(
+            {
+                recipe: _Place(file, begin, end - begin, facts.get(str(number)))
+                for number, (recipe, begin, end) in enumerate(rows)
+            }
+        )
+
     def find(self, recipe: str) -> Piece | None:
         """The piece with this recipe."""
         place = self.places.get(recipe)
@@ -131,18 +149,8 @@ def _open_pieces(folder: Path, path: str, sums: Mapping[str, str], files: ExitSt
     data = _bytes_of(folder / pieces_path(path), sums.get(pieces_path(path), ""))
     if data is None or not _is_whole(folder / path, sums.get(path, "")):
         return KeptPieces({})
-    record = json.loads(data)
-    facts = record["facts"]
-    rows = list(zip(record["recipes"], record["begins"], record["ends"], strict=True))
-    if not all(0 <= begin <= end for _, begin, end in rows):
-        raise ValueError("a piece begins where no file has a byte")
-    file = files.enter_context((folder / path).open("rb", buffering=0)).fileno()
-    return KeptPieces(
-        {
-            recipe: _Place(file, begin, end - begin, facts.get(str(number)))
-            for number, (recipe, begin, end) in enumerate(rows)
-        }
-    )
+    file = files.enter_context((folder / path).open("rb", buffering=0))
+    return KeptPieces.of(json.loads(data), file.fileno())
 
 
 def find_files(folders: Sequence[Path]) -> KeptFiles:

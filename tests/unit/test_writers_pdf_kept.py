@@ -1,6 +1,5 @@
 """Pages taken over from an earlier PDF: whatever changed, the bytes are those of a document that is drawn as a whole."""
 
-import io
 import json
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -83,12 +82,10 @@ def render(
 
 @contextmanager
 def kept(folder: Path, data: bytes, record: dict[str, Any]) -> Iterator[KeptPieces]:
-    path, pieces = folder / "earlier.pdf", KeptPieces()
+    path = folder / "earlier.pdf"
     path.write_bytes(data)
-    with path.open("rb", buffering=0) as file:
-        assert isinstance(file, io.FileIO)
-        pieces.add(file, record)
-        yield pieces
+    with path.open("rb") as file:
+        yield KeptPieces.of(record, file.fileno())
 
 
 def again(
