@@ -6,13 +6,13 @@ from dataclasses import replace
 from schedule2sign.geometry.dotgrid import dots_cell, place_line
 from schedule2sign.model.bench import Coupon, CouponCell, CutPath, CutWidth, PlannedSign
 from schedule2sign.model.braille import CellSize
-from schedule2sign.model.plate import Cutting
 from schedule2sign.model.process import Process
 from schedule2sign.model.shape import PlacedGlyph, SignLayout
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.cutpath import plan_glyph
 from schedule2sign.production.drilling import order_dots
 from schedule2sign.production.raised import letter_gap_mm
+from schedule2sign.production.tally import Tally
 
 _MARGIN_MM = 12.7
 _APART_MM = 12.7
@@ -21,7 +21,7 @@ _FULL_CELL = dots_cell(range(1, 7))
 
 def plan_coupon(
     signs: Sequence[PlannedSign],
-    cuttings: Sequence[Cutting],
+    tally: Tally,
     layout_of: Callable[[str], SignLayout],
     cut: CutWidth,
     process: Process,
@@ -29,18 +29,17 @@ def plan_coupon(
     """Three full braille cells at three depths; beside them the closest two letters and the one with most corners.
 
     Args:
-        cuttings: of the signs, in their order.
+        tally: of their cuttings.
         layout_of: gives the layout of a sign, by its id.
     """
     if not signs:
         return None
-    found = list(zip(signs, cuttings, strict=True))
     cells = tuple(_drill_cells(signs[0].plate.cell_size, process))
     paths: list[CutPath] = []
     words: list[str] = []
     right = _MARGIN_MM + len(cells) * _APART_MM
     top = _MARGIN_MM
-    for why, glyphs in (_closest(found, layout_of, process.unit), _hardest(found, layout_of)):
+    for why, glyphs in (_closest(signs, tally, layout_of, process.unit), _hardest(signs, tally, layout_of)):
         if not glyphs:
             continue
         left = min(glyph.box.left_mm for glyph in glyphs)
@@ -89,13 +88,12 @@ def closest_gap(layout: SignLayout) -> tuple[float, tuple[PlacedGlyph, PlacedGly
 
 
 def _closest(
-    signs: Sequence[tuple[PlannedSign, Cutting]], layout_of: Callable[[str], SignLayout], unit: str
+    signs: Sequence[PlannedSign], tally: Tally, layout_of: Callable[[str], SignLayout], unit: str
 ) -> tuple[str, list[PlacedGlyph]]:
     """The two neighbors of a word that stand closest in the whole job."""
-    gaps = [(cutting.closest_mm, sign) for sign, cutting in signs if cutting.closest_mm is not None]
-    if not gaps:
+    if tally.closest is None:
         return "", []
-    _, sign = min(gaps, key=lambda found: round(found[0], 6))
+    sign = signs[tally.closest]
     found = closest_gap(layout_of(sign.sign_id))
     if found is None:
         raise ValueError(f"the closest letters of sign {sign.sign_id!r} are not in its layout")
@@ -103,15 +101,16 @@ def _closest(
 
 
 def _hardest(
-    signs: Sequence[tuple[PlannedSign, Cutting]], layout_of: Callable[[str], SignLayout]
+    signs: Sequence[PlannedSign], tally: Tally, layout_of: Callable[[str], SignLayout]
 ) -> tuple[str, list[PlacedGlyph]]:
     """The letter of which the round cutter leaves most in its inner corners."""
-    for sign, cutting in sorted(signs, key=lambda found: -round(found[1].corner_share, 9)):
-        part = cutting.worst_part
+    for place in sorted(range(len(signs)), key=lambda place: -round(tally.corner_shares[place], 9)):
+        sign = signs[place]
+        part = sign.cutting.worst_part
         if not any(part in text for text in sign.plate.texts):
             continue
         for line in layout_of(sign.sign_id).lines:
             for glyph in line.glyphs:
                 if glyph.outline.char == part:
-                    return f"inner corners, {cutting.corner_share:.1%}", [glyph]
+                    return f"inner corners, {tally.corner_shares[place]:.1%}", [glyph]
     return "", []

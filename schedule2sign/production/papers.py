@@ -8,21 +8,17 @@ from importlib.resources import files
 
 from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.paper import Mounting, Paper, PaperTable, Rows
-from schedule2sign.model.plate import Cutting
 from schedule2sign.production.amounts import length_text
 from schedule2sign.production.limits import load_limits
 from schedule2sign.production.machining import raised_height_mm
 from schedule2sign.production.setupsheet import setup_tables
+from schedule2sign.production.tally import Tally
 
 _CARTON = 12  # pieces in a carton: common practice, no source
 
 
-def write_papers(plan: BenchPlan, cuttings: Sequence[Cutting]) -> tuple[Paper, ...]:
-    """All papers of a job; cells left empty are written on by hand.
-
-    Args:
-        cuttings: of the signs to make, in their order.
-    """
+def write_papers(plan: BenchPlan, tally: Tally) -> tuple[Paper, ...]:
+    """All papers of a job; cells left empty are written on by hand."""
     notes = _words("paperwords.toml")
     return (
         Paper(
@@ -30,7 +26,7 @@ def write_papers(plan: BenchPlan, cuttings: Sequence[Cutting]) -> tuple[Paper, .
             title="Setup sheet",
             notes=tuple(notes["setup"]),
             cautions=cautions(),
-            tables=tuple(setup_tables(plan, cuttings)),
+            tables=tuple(setup_tables(plan, tally)),
         ),
         Paper(
             name="inspection",

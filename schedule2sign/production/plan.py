@@ -25,6 +25,7 @@ from schedule2sign.production.nesting import Piece, grid_count, nest_plates, sto
 from schedule2sign.production.papers import write_papers
 from schedule2sign.production.signplan import cut_of, dial_of, dome_of
 from schedule2sign.production.takeoff import make_orders, size_name, spare_plates, take_off
+from schedule2sign.production.tally import tally_cuttings
 from schedule2sign.production.tolerance import check_positions
 from schedule2sign.production.walking import walking_order
 
@@ -50,7 +51,7 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
     patch_nests = _nest_patches(signs, process)
     needs = take_off(signs, process)
     mountings, mounting_flags = plan_mounting(released)
-    cuttings = [sign.cutting for sign in signs]  # fetched once
+    tally = tally_cuttings(signs)
     plan = BenchPlan(
         process=process,
         cut=cut,
@@ -64,13 +65,12 @@ def plan_bench(job: Job, process: Process) -> BenchPlan:
         mountings=mountings,
         packed=mountings if job.comparison is None else _to_pack(mountings, made),
         kept=tuple(sign for sign in released if sign.sign_id not in made),
-        coupon=plan_coupon(signs, cuttings, lambda sign_id: _layout_of(records[sign_id]), cut, process),
-        job_seconds=process.hand_work.batch_s
-        + sum(cutting.times.total_s * sign.request.quantity for sign, cutting in zip(signs, cuttings, strict=True)),
+        coupon=plan_coupon(signs, tally, lambda sign_id: _layout_of(records[sign_id]), cut, process),
+        job_seconds=process.hand_work.batch_s + tally.total_s,
         papers=(),
         flags=(*check_setup(process, dome, dial), *_check_positions(signs, process), *mounting_flags),
     )
-    return replace(plan, papers=write_papers(plan, cuttings))
+    return replace(plan, papers=write_papers(plan, tally))
 
 
 def _released(job: Job) -> list[PlannedSign]:

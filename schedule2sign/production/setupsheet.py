@@ -2,13 +2,12 @@
 
 import functools
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import fields
 from importlib.resources import files
 
 from schedule2sign.model.bench import BenchPlan, DialPlan, DomePlan
 from schedule2sign.model.paper import PaperTable
-from schedule2sign.model.plate import Cutting
 from schedule2sign.model.process import Direction, Drilling, Method, Process
 from schedule2sign.production.amounts import length_text, minutes_text
 from schedule2sign.production.coupon import trial_depths
@@ -16,11 +15,12 @@ from schedule2sign.production.cutwidth import at_base
 from schedule2sign.production.limits import load_limits
 from schedule2sign.production.machining import raised_height_mm
 from schedule2sign.production.process import key_of
+from schedule2sign.production.tally import Tally
 
 CONFIRM = "ASSUMED: confirm"
 
 
-def setup_tables(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[PaperTable]:
+def setup_tables(plan: BenchPlan, tally: Tally) -> Iterator[PaperTable]:
     """Tables of the setup sheet, in the order they are needed."""
     process = plan.process
     yield PaperTable(
@@ -29,7 +29,7 @@ def setup_tables(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[Paper
         rows=tuple(_settings_rows(process)),
         fill_in=("Measured or corrected",),
     )
-    yield PaperTable(title="Letters", columns=("What", "Value"), rows=tuple(_letter_rows(plan, cuttings)))
+    yield PaperTable(title="Letters", columns=("What", "Value"), rows=tuple(_letter_rows(plan, tally)))
     if plan.dome is not None:
         yield PaperTable(title="Braille holes", columns=("What", "Value"), rows=tuple(_dome_rows(process, plan.dome)))
     if plan.dial is not None:
@@ -46,7 +46,7 @@ def setup_tables(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[Paper
             rows=((plan.coupon.letters, ""),),
             fill_in=("Ok, initials",),
         )
-    yield PaperTable(title="Time", columns=("What", "Time"), rows=tuple(_time_rows(plan, cuttings)))
+    yield PaperTable(title="Time", columns=("What", "Time"), rows=tuple(_time_rows(plan, tally)))
     yield PaperTable(
         title="Material to have ready",
         columns=("Item", "Need", "Order", "Unit", "How counted"),
@@ -101,7 +101,7 @@ def _basis(process: Process, key: str) -> str:
     return CONFIRM if key in process.assumed else "process profile"
 
 
-def _letter_rows(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[tuple[str, str]]:
+def _letter_rows(plan: BenchPlan, tally: Tally) -> Iterator[tuple[str, str]]:
     process, cut = plan.process, plan.cut
     unit, letters = process.unit, process.letter_cut
     face = "raised sheet's face" if process.method is Method.APPLIQUE else "blank's face"
@@ -116,10 +116,10 @@ def _letter_rows(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[tuple
     yield "Letters will stand", length_text(raised_height_mm(process), unit)
     yield "Between passes", "stay down" if letters.stay_down else "lift"
     yield "Way round an outline", "clockwise" if letters.direction is Direction.CLIMB else "counter-clockwise"
-    tightest = min((one.least_gap_mm for one in cuttings if one.least_gap_mm is not None), default=None)
+    tightest = tally.least_gap_mm
     if tightest is not None:
         yield "Narrowest gap in the job", length_text(tightest, unit)
-    stroke = min((one.least_stroke_mm for one in cuttings if one.least_stroke_mm is not None), default=None)
+    stroke = tally.least_stroke_mm
     if tightest is not None and stroke is not None:
         gap_foot, stroke_foot = at_base(tightest, stroke, cut)
         yield "Thinnest stroke of a capital I", length_text(stroke, unit)
@@ -127,12 +127,8 @@ def _letter_rows(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[tuple
             "The same at the foot of the walls",
             (f"gap {length_text(gap_foot, unit)}, stroke {length_text(stroke_foot, unit)}"),
         )
-    corners: dict[str, float] = {}
-    for cutting in cuttings:
-        for part, share in cutting.corners:
-            corners[part] = max(corners.get(part, 0.0), share)
-    if corners:
-        by_share = sorted(corners.items(), key=lambda item: (-round(item[1], 4), item[0]))
+    if tally.corners:
+        by_share = sorted(tally.corners, key=lambda item: (-round(item[1], 4), item[0]))
         yield (
             f"Inner corners stay round, radius {length_text(cut.offset_mm, unit)}",
             ", ".join(f"{part} {share:.1%}" for part, share in by_share) + " of the letter's area",
@@ -250,25 +246,20 @@ def _scrap_test(process: Process, dome: DomePlan) -> PaperTable:
     )
 
 
-def _time_rows(plan: BenchPlan, cuttings: Sequence[Cutting]) -> Iterator[tuple[str, str]]:
-    signs = [(cutting, sign.request.quantity) for cutting, sign in zip(cuttings, plan.signs, strict=True)]
+def _time_rows(plan: BenchPlan, tally: Tally) -> Iterator[tuple[str, str]]:
     yield "Setup", minutes_text(plan.process.hand_work.batch_s)
     for what, seconds in (
-        ("Letters", sum(cutting.times.letters_s * count for cutting, count in signs)),
-        ("Clearing the background", sum(cutting.times.clearing_s * count for cutting, count in signs)),
-        ("Braille holes", sum(cutting.times.holes_s * count for cutting, count in signs)),
-        ("Plate edges", sum(cutting.times.plate_s * count for cutting, count in signs)),
-        ("Hand work", sum(cutting.times.hand_s * count for cutting, count in signs)),
+        ("Letters", tally.letters_s),
+        ("Clearing the background", tally.clearing_s),
+        ("Braille holes", tally.holes_s),
+        ("Plate edges", tally.plate_s),
+        ("Hand work", tally.hand_s),
     ):
         if seconds:
             yield what, minutes_text(seconds)
     yield "Whole job", minutes_text(plan.job_seconds)
     for what, way_mm, least_mm in (
-        (
-            "Letter cutter in the air, path to path",
-            sum(cutting.hop_mm * count for cutting, count in signs),
-            sum(cutting.hop_bound_mm * count for cutting, count in signs),
-        ),
+        ("Letter cutter in the air, path to path", tally.hop_mm, tally.hop_bound_mm),
         ("Drill, hole to hole, with run-ins", *_drill_way(plan)),
     ):
         if way_mm:

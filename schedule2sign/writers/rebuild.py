@@ -1,8 +1,8 @@
 """What a later run takes over for signs that are as they were: nobody reads it, and nothing at the bench needs it."""
 
-import gzip
 import json
-from collections.abc import Iterator, Mapping
+import zlib
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 
@@ -10,6 +10,7 @@ from schedule2sign.model.job import Job, SignWork
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.plainform import Common, to_text
 from schedule2sign.shelf import Kept, copy_kept, join_kept, written_out
+from schedule2sign.writers.chunks import in_chunks
 from schedule2sign.writers.marks import Marks
 from schedule2sign.writers.pieces import Earlier, Piece, PieceDocument, PieceRecord
 from schedule2sign.writers.released import production_path
@@ -23,6 +24,7 @@ WORKS = f"{FOLDER}/works.txt"
 PIECES = f"{FOLDER}/pieces"  # what the pieces of each long document were made of
 COMMON = "common"  # the piece of works.txt that has what is common to them
 _KINDS = (SignDxf(), SignSvg())
+_GZIP = 31  # the largest window, and a header that says no time
 
 
 class Works:
@@ -59,20 +61,18 @@ class Drawings:
     name = "drawings"
 
     def render(self, job: Job) -> Iterator[OutFile]:
-        yield from _render_drawings(job)
+        yield OutFile(DRAWINGS, lambda: in_chunks(_packed(_object(_recipes(job)))))
 
 
-def _render_drawings(job: Job) -> Iterator[OutFile]:
+def _recipes(job: Job) -> Iterator[tuple[str, str]]:
+    """The path of each production file, and the hash of what it is made of."""
     imprint = job.imprint
-    recipes = {
-        production_path(record, kind.suffix): recipe
-        for record in job.signs
-        if record.drawn_as
-        for kind in _KINDS
-        if (recipe := kind.recipe(record, imprint))
-    }
-    recipes |= {sheet.path: sheet.recipe for sheet in Sheets().keepables(job) if sheet.recipe}
-    yield _packed(DRAWINGS, _json(recipes))
+    for record in job.signs:
+        if record.drawn_as:
+            for kind in _KINDS:
+                if recipe := kind.recipe(record, imprint):
+                    yield production_path(record, kind.suffix), recipe
+    yield from ((sheet.path, sheet.recipe) for sheet in Sheets().keepables(job) if sheet.recipe)
 
 
 def pieces_path(path: str) -> str:
@@ -89,5 +89,17 @@ def _json(record: Mapping[str, object]) -> str:
     return json.dumps(record, separators=(",", ":"), allow_nan=False)
 
 
-def _packed(path: str, text: str) -> OutFile:
-    return OutFile(path, gzip.compress(text.encode("ascii"), compresslevel=1, mtime=0))
+def _object(members: Iterable[tuple[str, str]]) -> Iterator[str]:
+    """JSON of texts by name, in pieces."""
+    start = "{"
+    for name, value in members:
+        yield f"{start}{json.dumps(name)}:{json.dumps(value)}"
+        start = ","
+    yield "{}" if start == "{" else "}"
+
+
+def _packed(texts: Iterable[str]) -> Iterator[bytes]:
+    packer = zlib.compressobj(1, zlib.DEFLATED, _GZIP)
+    for text in texts:
+        yield packer.compress(text.encode("ascii"))
+    yield packer.flush()

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from xml.parsers import expat
 
-_BLOCK = 1000  # rows
+_BLOCK = 250  # rows
 MARK = "rows of this sheet"
 _MARK = f"<!--{MARK}-->".encode()
 _ONE_BYTE = ("utf-8", "us-ascii", "ascii")  # encodings in which the signs of the markup are found as bytes
