@@ -12,7 +12,7 @@ from schedule2sign.model.flag import Flag
 from schedule2sign.model.paper import Mounting, Paper
 from schedule2sign.model.plate import Cutting, DrillRows, Plate
 from schedule2sign.model.process import Process
-from schedule2sign.model.shape import Point, Ring
+from schedule2sign.model.shape import PlacedGlyph, Point, Ring
 from schedule2sign.model.sign import SignRequest
 
 _Found = TypeVar("_Found")
@@ -127,11 +127,13 @@ class SignCut:
     Attributes:
         paths: raised parts in cutting order.
         edge: the plate's own edge for a straight cutter, cut after holes and letters.
+        flat: letters that are printed, not cut.
     """
 
     sign_id: str
     paths: tuple[CutPath, ...]
     edge: CutPath
+    flat: tuple[PlacedGlyph, ...]
     overcut_mm: float
 
 

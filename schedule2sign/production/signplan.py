@@ -109,7 +109,9 @@ def plan_sign(layout: SignLayout, process: Process, study: Study | None = None) 
         ),
     )
     overcut_mm = process.letter_cut.overcut_mm
-    return SignCut(sign_id=layout.request.sign_id, paths=paths, edge=edge, overcut_mm=overcut_mm), cutting
+    flat = tuple(glyph for line in layout.visual for glyph in line.glyphs)
+    sign_id = layout.request.sign_id
+    return SignCut(sign_id=sign_id, paths=paths, edge=edge, flat=flat, overcut_mm=overcut_mm), cutting
 
 
 def _drilling_seconds(holes: Sequence[Point], drilling: Drilling) -> float:

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 import numpy
 
+from schedule2sign.model.plate import Plate
 from schedule2sign.model.shape import Box, Outline, PlacedGlyph, Point, SignLayout
 from schedule2sign.writers.inches import STEPS, inch, round_steps, steps_of
 from schedule2sign.writers.rings import Path, Rings, close_solid, gather, place_all, split_paths
@@ -92,10 +93,11 @@ def draw_signs(layouts: Sequence[SignLayout]) -> list[Drawing]:
     return drawings
 
 
-def draw_plate(layout: SignLayout) -> Drawing:
+def draw_plate(plate: Plate, flat: Iterable[PlacedGlyph]) -> Drawing:
     """The drawing of the plate alone: its edge, what is flat on it, and what goes through it; refuses as `draw_sign`."""
-    shapes = (*_plate(layout), *_close([*_edge(layout), *_flat_text(layout), *_opening(layout)]))
-    return Drawing(_inch(layout.width_mm), _inch(layout.height_mm), shapes, tuple(circles_of([*_fixing_holes(layout)])))
+    letters = (_letter(VISUAL_TEXT, glyph) for glyph in flat)
+    shapes = (*_plate(plate), *_close([*_edge(plate), *letters, *_opening(plate)]))
+    return Drawing(_inch(plate.width_mm), _inch(plate.height_mm), shapes, tuple(circles_of([*_fixing_holes(plate)])))
 
 
 _Part = tuple[str, Rings, tuple[float, float]]  # what lies on a layer, and where
@@ -130,26 +132,26 @@ def _close(parts: Iterable[_Part]) -> Iterator[Shape]:
         yield Shape(layer, tuple(islice(paths, len(rings.lengths))))
 
 
-def _plate(layout: SignLayout) -> Iterator[Shape]:
+def _plate(plate: SignLayout | Plate) -> Iterator[Shape]:
     """The edge of a plate that is a rectangle."""
-    if not layout.outline:
-        sizes = (_inch(layout.width_mm), _inch(layout.height_mm), _inch(layout.corner_radius_mm))
+    if not plate.outline:
+        sizes = (_inch(plate.width_mm), _inch(plate.height_mm), _inch(plate.corner_radius_mm))
         yield Shape(PLATE_EDGE, (_round_rectangle(*sizes),))
 
 
-def _edge(layout: SignLayout) -> Iterator[_Part]:
+def _edge(plate: SignLayout | Plate) -> Iterator[_Part]:
     """The edge of a plate of another shape."""
-    if layout.outline:
-        yield PLATE_EDGE, gather((layout.outline,)), _HERE
+    if plate.outline:
+        yield PLATE_EDGE, gather((plate.outline,)), _HERE
 
 
 def _flat_text(layout: SignLayout) -> Iterator[_Part]:
     return (_letter(VISUAL_TEXT, glyph) for line in layout.visual for glyph in line.glyphs)
 
 
-def _opening(layout: SignLayout) -> Iterator[_Part]:
-    if layout.window is not None:
-        yield WINDOW, box_ring(layout.window), _HERE
+def _opening(plate: SignLayout | Plate) -> Iterator[_Part]:
+    if plate.window is not None:
+        yield WINDOW, box_ring(plate.window), _HERE
 
 
 def _letter(layer: str, glyph: PlacedGlyph) -> _Part:
@@ -235,8 +237,8 @@ def _braille(layout: SignLayout) -> Iterator[Holes]:
         yield BRAILLE_DRILL, [(dot.x_mm, dot.y_mm) for dot in layout.dots], radius
 
 
-def _fixing_holes(layout: SignLayout) -> Iterator[Holes]:
-    return ((FIXING_HOLES, [(hole.x_mm, hole.y_mm)], _inch(hole.diameter_mm / 2)) for hole in layout.holes)
+def _fixing_holes(plate: SignLayout | Plate) -> Iterator[Holes]:
+    return ((FIXING_HOLES, [(hole.x_mm, hole.y_mm)], _inch(hole.diameter_mm / 2)) for hole in plate.holes)
 
 
 def circles_at(layer: str, centers_mm: Sequence[Point], radius_in: float) -> Circles:

@@ -25,12 +25,24 @@ def released(record: SignRecord) -> tuple[SignRecord, SignLayout]:
     Raises:
         ValueError: it may not be cut (our bug).
     """
-    sign_id, layout = record.request.sign_id, record.layout
-    if layout is None or record.status is not Status.RELEASED:
-        raise ValueError(f"sign {sign_id!r} is {record.status.value} {'with' if layout else 'without'} a layout")
+    check_released(record)
+    layout = record.layout
+    if layout is None:
+        raise ValueError(f"sign {record.request.sign_id!r} is released without a layout")
+    return record, layout
+
+
+def check_released(record: SignRecord) -> None:
+    """Refuse a sign that may not be cut.
+
+    Raises:
+        ValueError: it is held, flagged HOLD, or has no layout (our bug).
+    """
+    sign_id = record.request.sign_id
+    if record.plate is None or record.status is not Status.RELEASED:
+        raise ValueError(f"sign {sign_id!r} is {record.status.value} {'with' if record.plate else 'without'} a layout")
     if holds(record.flags):
         raise ValueError(f"sign {sign_id!r} is released although a flag holds it")
-    return record, layout
 
 
 def recipe_of(works: Iterable[SignWork], *said: str) -> str:

@@ -12,7 +12,7 @@ from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.measure import MM_PER_INCH
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.plate import DrillRows, Plate
-from schedule2sign.model.shape import Box, SignLayout
+from schedule2sign.model.shape import Box
 from schedule2sign.writers.cut_drawing import (
     PATCH_EDGE,
     PLATE_CUT,
@@ -47,7 +47,7 @@ from schedule2sign.writers.dxf import Strokes, render_dxf
 from schedule2sign.writers.inches import STEPS, steps_of
 from schedule2sign.writers.numbers import inch_text
 from schedule2sign.writers.protocol import Keepable
-from schedule2sign.writers.released import recipe_of, released
+from schedule2sign.writers.released import check_released, recipe_of
 from schedule2sign.writers.rings import split_paths
 from schedule2sign.writers.strokes import write_strokes
 
@@ -100,7 +100,9 @@ class Sheets:
 
 def _render_sheet(bench: BenchPlan, sheet: NestedSheet, notes: Sequence[str], records: Sequence[SignRecord]) -> OutFile:
     signs = {record.request.sign_id: record for record in records}
-    shapes, circles, strokes = _draw_sheet(sheet, bench, {sign_id: released(one) for sign_id, one in signs.items()})
+    for record in signs.values():
+        check_released(record)
+    shapes, circles, strokes = _draw_sheet(sheet, bench, signs)
     return OutFile(sheet_path(sheet), render_dxf(_SHEET_LAYERS, notes, shapes, circles, strokes))
 
 
@@ -112,15 +114,15 @@ def sheet_path(sheet: NestedSheet) -> str:
 def _draw_sheet(
     sheet: NestedSheet,
     bench: BenchPlan,
-    signs: Mapping[str, tuple[SignRecord, SignLayout]],
+    signs: Mapping[str, SignRecord],
 ) -> tuple[list[Shape], list[Circles], list[Strokes]]:
-    parts = [(plate, _cut_of(*signs[plate.like])) for plate in sheet.plates]
-    plates = {sign_id: record.plate for sign_id, (record, _) in signs.items() if record.plate}
+    parts = [(plate, _cut_of(signs[plate.like])) for plate in sheet.plates]
+    plates = {sign_id: record.plate for sign_id, record in signs.items() if record.plate}
     edges = draw_all_paths(PLATE_CUT, [((cut.edge,), plate.place) for plate, cut in parts])
     raised = draw_all_paths(RAISED_CUT, [(cut.paths if plate.sign_id else (), plate.place) for plate, cut in parts])
     flat = _draw_flat(
         [(plate, plates[plate.like].patches) for plate in sheet.plates],
-        [draw_plate(signs[plate.like][1]) for plate in sheet.plates],
+        [draw_plate(plates[plate.like], cut.flat) for plate, cut in parts],
     )
     shapes = _frame(sheet, bench.process.stock.margin_mm)
     circles: list[Circles] = []
@@ -129,19 +131,19 @@ def _draw_sheet(
         circles += holes
     # In the order of the work: letters of the whole sheet, then holes, plate edges last of all.
     if sheet.holes:
-        holes_at = list(sheet.drill_holes(lambda sign_id: _drilled(signs[sign_id][0])))
+        holes_at = list(sheet.drill_holes(lambda sign_id: _drilled(signs[sign_id])))
         circles.insert(0, circles_at(BRAILLE_DRILL, holes_at, _dot_radius_in(sheet, plates)))
     return [*shapes, *chain.from_iterable(edges)], circles, [_write_id(plate) for plate in sheet.plates]
 
 
-def _cut_of(record: SignRecord, layout: SignLayout) -> SignCut:
+def _cut_of(record: SignRecord) -> SignCut:
     """What was planned for the bench.
 
     Raises:
         ValueError: nothing was (our bug).
     """
     if (cut := record.cut) is None:
-        raise ValueError(f"nothing was planned for the cutting of sign {layout.request.sign_id!r}")
+        raise ValueError(f"nothing was planned for the cutting of sign {record.request.sign_id!r}")
     return cut
 
 
