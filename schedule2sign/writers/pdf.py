@@ -108,9 +108,10 @@ class _OpenPage:
         found = kept.find(recipe) if recipe else None
         page = found or Pen(recipe)
         page.head = self.head
+        left, width = setup.margin_pt, setup.body_pt[0]
         for block, top in self._placed:
             if found is None or isinstance(block, Mark):
-                block.draw(page, setup.margin_pt, top, setup.body_pt[0])
+                block.draw(page, left, top, width)
         return page
 
 

@@ -1,7 +1,7 @@
 """Blocks a PDF is made of: each knows how high it is at a width, draws itself, and may go on over the page."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from schedule2sign.writers.pdffont import Line, break_lines, pdf_text
 from schedule2sign.writers.pdfpen import Pen
@@ -15,12 +15,16 @@ _LEAST_PT = 90.0  # room for a heading and a few lines
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Style:
-    """Type of a text: size, white before and after it, color."""
+    """Type of a text: size, white before and after it, color; and all of it in words, which is asked for often."""
 
     size_pt: float
     before_pt: float = 0.0
     after_pt: float = 0.0
     color: str = "#000000"
+    said: str = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "said", f"{self.size_pt} {self.before_pt} {self.after_pt} {self.color}")
 
     @property
     def leading_pt(self) -> float:
@@ -104,8 +108,7 @@ class Text(Block):
 
     @property
     def recipe(self) -> str:
-        style = self.style
-        return f"{style.size_pt} {style.before_pt} {style.after_pt} {style.color} {self._text!r}"
+        return f"{self.style.said} {self._text}"
 
     def lines(self, width_pt: float) -> tuple[Line, ...]:
         """Its lines at this width."""

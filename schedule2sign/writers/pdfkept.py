@@ -45,7 +45,8 @@ class _StandIn(Block):
 
     @property
     def recipe(self) -> str:
-        return f"{self._entry.recipe} {self._place}" if self._entry.recipe else ""
+        recipe = self._entry.recipe
+        return f"{recipe} {self._place}" if recipe else ""
 
     def height_pt(self, width_pt: float) -> float:  # noqa: ARG002
         return self._height_pt
