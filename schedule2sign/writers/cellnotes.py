@@ -1,14 +1,17 @@
 """Notes put on cells of a worksheet part: the comments part and the drawing part that gives each note its box."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
 from lxml import etree
 from openpyxl.utils import coordinate_to_tuple
 
-from schedule2sign.writers.package import Package, PackageError
+from schedule2sign.writers.package import Package, PackageError, serialize
+from schedule2sign.writers.sheetrows import MARK, between_marks
+from schedule2sign.writers.squeezed import Squeezed
 
 AUTHOR = "schedule2sign"
 _COMMENTS_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.comments+xml"
@@ -35,6 +38,7 @@ _SPACES = {
 _LAST_COLUMN, _LAST_ROW = 16_383, 1_048_575
 _LINE_LENGTH = 44  # characters of a line of a note, about
 _MOST_LINES = 28
+_FEW = 200  # comments that are in memory as elements
 # Children of a worksheet that may stand after legacyDrawing (ISO/IEC 29500-1, 18.3.1.99).
 _AFTER_DRAWING = ("legacyDrawingHF", "drawingHF", "picture", "oleObjects", "controls", "webPublishItems", "tableParts")
 
@@ -67,17 +71,15 @@ class NotedSheet:
         listed = root.find(self._tag("commentList"))
         author = self._author(root)
         present = {comment.get("ref"): comment for comment in listed}
-        new = []
+        new: dict[str, list[str]] = {}
         for note in notes:
             if note.ref in present:
                 self._append_text(present[note.ref], note.text)
             else:
-                comment = etree.SubElement(listed, self._tag("comment"), ref=note.ref, authorId=str(author))
-                self._append_text(comment, note.text)
-                present[note.ref] = comment
-                new.append(note)
+                new.setdefault(note.ref, []).append(note.text)
         if new:
-            self._add_boxes(new)
+            self._add_comments(root, listed, author, list(new.items()))
+            self._add_boxes([Note(ref, texts[0]) for ref, texts in new.items()])
 
     def is_thread(self, ref: str) -> bool:
         """True where a conversation stands on the cell: it hides any note there."""
@@ -112,6 +114,30 @@ class NotedSheet:
             names.append(AUTHOR)
         return names.index(AUTHOR)
 
+    def _add_comments(self, root: Any, listed: Any, author: int, new: Sequence[tuple[str, Sequence[str]]]) -> None:
+        """Comments on cells that had none, after all others: as elements no more than a few of them at a time."""
+        if MARK in (found.text for found in root.iter(etree.Comment)):
+            self._fill(listed, author, new)
+            return
+        shell = etree.Element(root.tag, nsmap=root.nsmap)
+        part = etree.SubElement(shell, listed.tag, nsmap=listed.nsmap)
+
+        def written() -> Iterator[bytes]:
+            for first in range(0, len(new), _FEW):
+                part[:] = [etree.Comment(MARK)]
+                self._fill(part, author, new[first : first + _FEW])
+                part.append(etree.Comment(MARK))
+                yield between_marks(serialize(shell))
+
+        listed.append(etree.Comment(MARK))
+        self._package.take_rows(self._comments, serialize(root), Squeezed(written()))
+
+    def _fill(self, listed: Any, author: int, new: Sequence[tuple[str, Sequence[str]]]) -> None:
+        for ref, texts in new:
+            comment = etree.SubElement(listed, self._tag("comment"), ref=ref, authorId=str(author))
+            for text in texts:
+                self._append_text(comment, text)
+
     def _append_text(self, comment: Any, text: str) -> None:
         body = comment.find(self._tag("text"))
         if body is None:
@@ -145,9 +171,10 @@ class NotedSheet:
         if end < 0:
             raise PackageError(f"its drawing {part} is written in a way no box can be added to")
         first = max((int(number) for number in _SHAPE_ID.findall(data)), default=1024) + 1
-        boxes = "" if b'"_x0000_t202"' in data.replace(b"'", b'"') else _BOX_TYPE
-        boxes += "".join(_box(note, first + place) for place, note in enumerate(notes))
-        self._package.set_bytes(part, data[:end] + _spaced(boxes, data).encode() + data[end:])
+        kinds = () if b'"_x0000_t202"' in data.replace(b"'", b'"') else (_BOX_TYPE,)
+        boxes = chain(kinds, (_box(note, first + place) for place, note in enumerate(notes)))
+        spaced = (text.encode() for text in _spaced(boxes, data))
+        self._package.set_bytes(part, Squeezed(chain((data[:end],), spaced, (data[end:],))))
 
     def _new_drawing(self) -> str:
         self._package.declare_extension("vml", _DRAWING_TYPE)
@@ -172,13 +199,13 @@ def _empty_drawing() -> bytes:
     ).encode()
 
 
-def _spaced(boxes: str, drawing: bytes) -> str:
+def _spaced(boxes: Iterable[str], drawing: bytes) -> Iterable[str]:
     """The boxes with the prefixes they use declared, unless the drawing does so at its top."""
     missing = [f'xmlns:{p}="{name}"' for p, name in _SPACES.items() if f"xmlns:{p}=".encode() not in drawing]
     if not missing:
         return boxes
     declared = " ".join(missing)
-    return re.sub(r"<(v:shape|v:shapetype) ", rf"<\1 {declared} ", boxes)
+    return (re.sub(r"<(v:shape|v:shapetype) ", rf"<\1 {declared} ", box) for box in boxes)
 
 
 def _box(note: Note, shape_id: int) -> str:

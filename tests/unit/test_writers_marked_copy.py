@@ -21,7 +21,7 @@ from openpyxl.worksheet.table import Table
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.model.source import Source
-from schedule2sign.writers import sheetrows
+from schedule2sign.writers import cellnotes, sheetrows
 from schedule2sign.writers.markedcopy import COLORS, has_macros, mark_workbook
 from schedule2sign.writers.package import Package, PackageError
 from schedule2sign.writers.sheet import free_title
@@ -258,6 +258,22 @@ def test_a_sheet_marked_in_blocks_of_rows_is_the_one_marked_whole(
     monkeypatch.setattr(sheetrows, "_BLOCK", rows)
     assert take_apart(sheet) is not None
     assert outcome(data, found) == whole
+
+
+@pytest.mark.parametrize("comment", [b"", b"<!--rows of this sheet-->"])
+def test_notes_are_the_same_however_few_are_made_at_a_time(
+    before: bytes, comment: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    part = next(name for name in unpacked(before) if name.startswith("xl/comments"))
+    data = edited(before, part, rb"(<commentList>)", rb"\1" + comment)
+    found = (*FLAGS, *FAR)
+    whole = marked(data, found)
+    new = unpacked(whole)[part].count(b"<comment ") - unpacked(before)[part].count(b"<comment ")
+    assert new > 3
+    assert unpacked(whole)[part].count(b"<!--") == (1 if comment else 0)
+    for few in (1, 2, new):
+        monkeypatch.setattr(cellnotes, "_FEW", few)
+        assert marked(data, found) == whole
 
 
 def outcome(data: bytes, found: Iterable[Flag]) -> bytes | str:
