@@ -6,6 +6,7 @@ import marshal
 import os
 import re
 import tempfile
+import weakref
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -50,13 +51,14 @@ class Shelf:
         self._written: dict[str, Any] = {}
         self._end = 0
         self._file: int | None = None
-        self._lent: list[int] = []
+        self._files: list[int] = []  # to be closed when the shelf goes, at the latest at the end of the process
+        weakref.finalize(self, _close, self._files)
         self._open: OrderedDict[tuple[int, int | None], Made] = OrderedDict()
 
     def lend(self, file: int) -> int:
-        """A file of works that an earlier run left, open as long as the shelf is there."""
-        self._lent.append(os.dup(file))
-        return self._lent[-1]
+        """The same file, open as long as the shelf is there."""
+        self._files.append(os.dup(file))
+        return self._files[-1]
 
     def put(self, packed: bytes) -> "Shelved":
         """Put a made sign away, as `pack` gives it.
@@ -69,7 +71,7 @@ class Shelf:
         try:
             if self._file is None:
                 with tempfile.TemporaryFile() as file:
-                    self._file = os.dup(file.fileno())
+                    self._file = self.lend(file.fileno())
             while data:
                 written = os.pwrite(self._file, data, self._end)
                 data, self._end = data[written:], self._end + written
@@ -167,9 +169,10 @@ class Shelf:
             raise ValueError(f"{place.size} bytes were put away and {len(data)} are left")
         return data
 
-    def __del__(self) -> None:
-        for file in (*self._lent, *(() if self._file is None else (self._file,))):
-            os.close(file)
+
+def _close(files: Iterable[int]) -> None:
+    for file in files:
+        os.close(file)
 
 
 class _Opened:

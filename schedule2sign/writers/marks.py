@@ -33,9 +33,14 @@ class Marks:
 
 
 def _job_mark(job: Job) -> str:
-    """Without paths, which differ from one machine to the next: what was read there is known by what it holds."""
+    """Without what is said of the whole job alone, and without paths, which differ from one machine to the next.
+
+    What was read at a path is known by what it holds.
+    """
     made_with = next((record.work.made_with for record in job.signs), "")
-    plain = replace(job.settings, font="", templates="", process="", waivers="", lexicon=Lexicon())
+    plain = replace(
+        job.settings, title="", revision="", font="", templates="", process="", waivers="", lexicon=Lexicon()
+    )
     return digest_of(made_with, plain, job.standard, job.engine, job.bench is not None)[:_LENGTH]
 
 

@@ -269,10 +269,9 @@ def test_a_link_in_the_place_of_a_file_is_not_taken_over(first: Path, drawn: lis
     assert not linked.is_symlink()
 
 
-@pytest.mark.parametrize("name", ["manifest.json", "checks.csv"])
-def test_pieces_of_a_document_are_taken_over_where_they_would_be_the_same(
-    name: str, first: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.fixture
+def rendered(name: str, monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Ids of the signs whose pieces of a document are made while the test runs."""
     rendered: list[str] = []
     owner, render = {"manifest.json": (manifest, "_render_sign"), "checks.csv": (checks, "_render")}[name]
     real = getattr(owner, render)
@@ -282,12 +281,29 @@ def test_pieces_of_a_document_are_taken_over_where_they_would_be_the_same(
         return real(*arguments)
 
     monkeypatch.setattr(owner, render, counted)
+    return rendered
+
+
+@pytest.mark.parametrize("name", ["manifest.json", "checks.csv"])
+def test_pieces_of_a_document_are_taken_over_where_they_would_be_the_same(
+    name: str, first: Path, tmp_path: Path, rendered: list[str]
+) -> None:
     rows = (("110", "CANTEEN", "LEVEL 1"), *ROWS[1:], ("101", "ARCHIVE", "LEVEL 1"))
     found = build(write(tmp_path, rows), tmp_path / "again", earlier=(first,))
     # Where a row stands in the schedule is on record of every sign.
     assert "HB27-01-110-C" in rendered
     assert "HB27-01-102-C" not in rendered
     assert found == build(write(tmp_path, rows), tmp_path / "full")
+
+
+@pytest.mark.parametrize("name", ["manifest.json", "checks.csv"])
+def test_a_new_revision_makes_no_piece_of_a_sign_again(
+    name: str, first: Path, tmp_path: Path, rendered: list[str]
+) -> None:
+    changed = replace(SETTINGS, revision="B", title="Harbor Branch Library")
+    found = build(write(tmp_path, ROWS), tmp_path / "again", changed, earlier=(first,))
+    assert rendered == []
+    assert found == build(write(tmp_path, ROWS), tmp_path / "full", changed)
 
 
 @pytest.mark.parametrize("damage", ["document", "record"])
