@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from sys import intern
 from typing import overload
 
@@ -157,6 +158,7 @@ def choose_top(band_mm: tuple[float, float]) -> float:
     return stepped if stepped <= high else low
 
 
+@lru_cache(maxsize=1024)  # a schedule has few hands
 def say_side(hand: str, side: Side) -> str:
     """Which side of the door, for a person standing in front of it on the reading side.
 
@@ -194,6 +196,7 @@ def _latch_side(hand: str, side: Side) -> str | None:
     return "RIGHT" if (match[1] == "LH") is (side in (Side.CORRIDOR, Side.EXTERIOR)) else "LEFT"
 
 
+@lru_cache(maxsize=1024)
 def swings_to_reader(hand: str, side: Side) -> bool | None:
     """Whether the door opens toward the person reading the sign; None where the hand does not say."""
     match = _read_hand(hand)
