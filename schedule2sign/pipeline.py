@@ -267,9 +267,7 @@ def _keep_originals(schedule: Schedule, paths: Sequence[Path]) -> Schedule:
 
 def _keep_held(signs: Sequence[SignRecord], since: Issue) -> list[SignRecord]:
     """What a person held under another id is held again."""
-    if not any(sign.person_held for sign in since.signs):
-        return list(signs)
-    released = [read_sign(list_sign(sign)) for sign in signs if sign.status is Status.RELEASED]
+    released = (read_sign(list_sign(sign)) for sign in signs if sign.status is Status.RELEASED)
     flags = hold_again(since, released)
     return [
         hold_sign(sign, replace(flag, source=sign.request.source))

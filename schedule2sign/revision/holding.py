@@ -1,18 +1,20 @@
 """What a person held stays held when the sign comes back under another id."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 from schedule2sign.model.flag import Flag, Severity
 from schedule2sign.revision.issue import Issue, IssuedSign
 from schedule2sign.revision.matching import match_signs
 
 
-def hold_again(old: Issue, new: Sequence[IssuedSign]) -> dict[str, Flag]:
+def hold_again(old: Issue, new: Iterable[IssuedSign]) -> dict[str, Flag]:
     """A HOLD for each new sign that was another id's when a person held it: sign id -> flag.
 
     Under its own id the person's answer in the sign list still holds it, or is reported as out of date.
     """
-    matching = match_signs(old.signs, new)
+    if not any(sign.person_held for sign in old.signs):
+        return {}
+    matching = match_signs(old.signs, tuple(new))
     return {
         after.sign_id: Flag(
             code="revision/was-held",
