@@ -21,7 +21,6 @@ from schedule2sign.writers.sign_svg import SignSvg
 FOLDER = "rebuild"
 DRAWINGS = f"{FOLDER}/drawings.json.gz"  # what each production file was made of
 WORKS = f"{FOLDER}/works.txt"
-PIECES = f"{FOLDER}/pieces"  # what the pieces of each long document were made of
 COMMON = "common"  # the piece of works.txt that has what is common to them
 _KINDS = (SignDxf(), SignSvg())
 _GZIP = 31  # the largest window, and a header that says no time
@@ -77,7 +76,7 @@ def _recipes(job: Job) -> Iterator[tuple[str, str]]:
 
 def pieces_path(path: str) -> str:
     """Where the record of a document's pieces lies."""
-    return f"{PIECES}/{path}.json"
+    return f"{FOLDER}/{path.removeprefix(f'{FOLDER}/').replace('/', '-')}.json"
 
 
 def render_record(path: str, record: PieceRecord) -> OutFile:

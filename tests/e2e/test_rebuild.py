@@ -187,8 +187,8 @@ def test_pages_that_would_be_the_same_are_not_drawn_again(shown: dict[str, list[
     [
         ("proof.pdf", Path.unlink),
         ("proof.pdf", lambda path: _one_bit(path)),
-        ("rebuild/pieces/proof.pdf.json", Path.unlink),
-        ("rebuild/pieces/proof.pdf.json", lambda path: _cut_off(path)),
+        ("rebuild/proof.pdf.json", Path.unlink),
+        ("rebuild/proof.pdf.json", lambda path: _cut_off(path)),
     ],
     ids=["no document", "one bit of it", "no record", "the record cut off"],
 )
@@ -310,7 +310,7 @@ def test_a_new_revision_makes_no_piece_of_a_sign_again(
 @pytest.mark.parametrize("name", ["manifest.json", "checks.csv"])
 def test_pieces_of_a_damaged_document_are_made_again(name: str, damage: str, first: Path, tmp_path: Path) -> None:
     shutil.copytree(first, tmp_path / "old")
-    path = tmp_path / "old" / (name if damage == "document" else f"rebuild/pieces/{name}.json")
+    path = tmp_path / "old" / (name if damage == "document" else f"rebuild/{name}.json")
     path.write_bytes(path.read_bytes().replace(b"0", b"1", 40))
     assert build(write(tmp_path, ROWS), tmp_path / "again", earlier=(tmp_path / "old",)) == sums(first)
 
@@ -417,7 +417,7 @@ def _rewrite(change: Change, *, checked: bool = True) -> Callable[[Path], None]:
     """
 
     def spoil(path: Path) -> None:
-        record_path = path.parent / "pieces" / "rebuild" / "works.txt.json"
+        record_path = path.parent / "works.txt.json"
         record, data = json.loads(record_path.read_text()), path.read_bytes()
         pieces = [data[begin:end] for begin, end in zip(record["begins"], record["ends"], strict=True)]
         *works, common = [piece.decode().split("\n") for piece in pieces]
@@ -451,7 +451,7 @@ def _record(change: Callable[[dict[str, Any]], Any]) -> Callable[[Path], None]:
     """Another record of the pieces, with a list of checksums that agrees with it."""
 
     def spoil(path: Path) -> None:
-        record_path = path.parent / "pieces" / "rebuild" / "works.txt.json"
+        record_path = path.parent / "works.txt.json"
         _replace(record_path, json.dumps(change(json.loads(record_path.read_text()))).encode())
 
     return spoil
@@ -492,7 +492,7 @@ DAMAGE: dict[str, Callable[[Path], None]] = {
     "another program": _rewrite(
         lambda works, _: [work.__setitem__(1, work[1].replace('"SignWork","', '"SignWork","0')) for work in works]
     ),
-    "record gone": lambda path: (path.parent / "pieces" / "rebuild" / "works.txt.json").unlink(),
+    "record gone": lambda path: (path.parent / "works.txt.json").unlink(),
     "no record": _record(lambda _: [1]),
     "a piece beyond the end": _record(lambda record: {**record, "ends": [end + 10**9 for end in record["ends"]]}),
     "a piece before the start": _record(lambda record: {**record, "begins": [-1 for _ in record["begins"]]}),
@@ -563,7 +563,7 @@ def _another_record(change: Callable[[dict[str, Any]], Any]) -> Callable[[Path],
     return spoil
 
 
-PAGE_RECORD = "rebuild/pieces/report.html.json"
+PAGE_RECORD = "rebuild/report.html.json"
 PAGE_DAMAGE: dict[str, Callable[[Path], None]] = {
     "page gone": lambda folder: (folder / "report.html").unlink(),
     "page cut off": lambda folder: _cut_off(folder / "report.html"),
