@@ -65,10 +65,10 @@ class Desk:
             holder = next(places) if work.plate is not None else None
             yield SignRecord(
                 request=request,
-                work=self.shelf.share(replace(work, holder=holder)),
+                work=self.shelf.shared.work(replace(work, holder=holder)),
                 flags=flags,
                 status=status,
-                drawn_as=self.shelf.one(drawn_as),
+                drawn_as=self.shelf.shared.one(drawn_as),
             )
 
 
@@ -97,5 +97,5 @@ def make_signs(
             made.update(zip(group, desk.take_in([requests[at] for at in group], bare, texts, common), strict=True))
             desk.count_in(drawn)
             progress("laying out signs", len(made), len(requests))
-    desk.shelf.forget()
+    desk.shelf.shared.forget()
     return [made[at] for at in range(len(requests))]

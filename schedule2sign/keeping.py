@@ -15,7 +15,8 @@ from typing import Any, NamedTuple, TypeVar
 from schedule2sign.model.job import SignWork
 from schedule2sign.model.outfile import KeptFile
 from schedule2sign.plainform import from_text
-from schedule2sign.shelf import Kept, Shelf, split_kept
+from schedule2sign.shelf import Kept, Shelf
+from schedule2sign.worktext import split_kept
 from schedule2sign.writers.commit import written_sums
 from schedule2sign.writers.pieces import Facts, Piece
 from schedule2sign.writers.rebuild import COMMON, DRAWINGS, WORKS, pieces_path
@@ -59,7 +60,7 @@ class KeptWorks:
             work = from_text(light.decode("ascii"), self._shelf.common)
             if isinstance(work, SignWork) and work.key == key:
                 holder = Kept(self._shelf, begin, size, file, work.tolerance_mm) if work.plate is not None else None
-                return self._shelf.share(replace(work, holder=holder))
+                return self._shelf.shared.work(replace(work, holder=holder))
         return None
 
 

@@ -146,7 +146,7 @@ def _build(
     progress("looking for unchanged signs", 0, 0)
     few = len(coded) <= MOST_IN_HAND
     shelf = Shelf(keep_open=len(coded)) if few else Shelf()
-    shelf.know(lines)
+    shelf.shared.know(lines)
     kept = read_works(earlier, shelf)
     place = place_files()
     desk = Desk(maker, shelf, place, [writer for writer in WRITERS if isinstance(writer, SignFiles)])

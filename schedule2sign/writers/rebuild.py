@@ -9,7 +9,8 @@ from functools import partial
 from schedule2sign.model.job import Job, SignWork
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.plainform import Common, to_text
-from schedule2sign.shelf import Kept, copy_kept, join_kept, written_out
+from schedule2sign.shelf import Kept, copy_kept, written_out
+from schedule2sign.worktext import join_kept
 from schedule2sign.writers.chunks import in_chunks
 from schedule2sign.writers.marks import Marks
 from schedule2sign.writers.pieces import Earlier, Piece, PieceDocument, PieceRecord

@@ -16,8 +16,9 @@ from schedule2sign import shelf as shelf_module
 from schedule2sign.errors import InputError
 from schedule2sign.model.job import InHand, Made, MadeSign, SignWork
 from schedule2sign.plainform import DIGEST, Common, from_text, to_text
-from schedule2sign.shelf import Kept, Shelf, Shelved, join_kept, put_away, split_kept, written_out
+from schedule2sign.shelf import Kept, Shelf, Shelved, put_away, written_out
 from schedule2sign.workers import scatter
+from schedule2sign.worktext import join_kept, split_kept
 
 
 @cache
@@ -173,7 +174,7 @@ def test_another_holder_cannot_be_written_out() -> None:
 def test_what_is_equal_in_many_works_is_one() -> None:
     shelf, works = Shelf(), [sign.work for sign in sample().sample_job().signs if sign.plate is not None]
     copies = [from_text(to_text(work, common := Common()), Common(common.texts)) for work in _bare(works)]
-    shared = [shelf.share(work) for work in copies]
+    shared = [shelf.shared.work(work) for work in copies]
     assert shared == copies
     assert len({id(work.plate.build) for work in copies}) > len({id(work.plate.build) for work in shared}) == 1
     assert len({id(work.plate.cell_size) for work in shared}) == 1
