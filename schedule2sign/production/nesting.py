@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from schedule2sign.errors import InputError
-from schedule2sign.model.bench import Nest, NestedSheet, PlacedPlate, PlacedPlates
 from schedule2sign.model.flag import Flag, Severity
+from schedule2sign.model.nest import Nest, NestedSheet, PlacedPlate, PlacedPlates
 from schedule2sign.model.process import PatchStock, Stock
 from schedule2sign.model.shape import Point
 from schedule2sign.production.amounts import length_text

@@ -4,14 +4,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 
-from schedule2sign.model.bench import (
-    BenchPlan,
-    Nest,
-    PlannedSign,
-)
+from schedule2sign.model.bench import BenchPlan, PlannedSign
 from schedule2sign.model.braille import CellSize
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.job import Job, SignRecord, Status
+from schedule2sign.model.nest import Nest
 from schedule2sign.model.paper import Mounting
 from schedule2sign.model.plate import DrillRows
 from schedule2sign.model.process import Process

@@ -3,13 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from schedule2sign.model.bench import (
-    CutWidth,
-    DialPlan,
-    DomePlan,
-    PathKind,
-    SignCut,
-)
+from schedule2sign.model.bench import CutWidth, DialPlan, DomePlan, PathKind, SignCut
 from schedule2sign.model.flag import Flag, holds
 from schedule2sign.model.plate import Cutting, Times
 from schedule2sign.model.process import Drilling, Process

@@ -5,8 +5,9 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from schedule2sign.model.bench import Need, Nest, Order, PlannedSign
+from schedule2sign.model.bench import Need, Order, PlannedSign
 from schedule2sign.model.measure import inches
+from schedule2sign.model.nest import Nest
 from schedule2sign.model.plate import Plate
 from schedule2sign.model.process import Method, Process, Spares
 from schedule2sign.model.shape import Box, PlacedGlyph, SignLayout

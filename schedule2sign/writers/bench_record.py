@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
-from schedule2sign.model.bench import BenchPlan, NestedSheet
+from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.job import Job
+from schedule2sign.model.nest import NestedSheet
 from schedule2sign.writers import coupon, take_off
 from schedule2sign.writers.bench_papers import FOLDER
 from schedule2sign.writers.cut_drawing import CENTER_LINES, PLATE_CUT, RAISED_CUT, path_notes

@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Iterator
 from functools import partial
 
-from schedule2sign.model.bench import BenchPlan, Nest, NestedSheet
+from schedule2sign.model.bench import BenchPlan
 from schedule2sign.model.job import Job
+from schedule2sign.model.nest import Nest, NestedSheet
 from schedule2sign.model.paper import Rows
 from schedule2sign.model.process import Method, Process
 from schedule2sign.writers import coupon

@@ -7,9 +7,10 @@ from typing import Any
 
 import numpy
 
-from schedule2sign.model.bench import BenchPlan, NestedSheet, PlacedPlate, SignCut
+from schedule2sign.model.bench import BenchPlan, SignCut
 from schedule2sign.model.job import Job, SignRecord
 from schedule2sign.model.measure import MM_PER_INCH
+from schedule2sign.model.nest import NestedSheet, PlacedPlate
 from schedule2sign.model.outfile import OutFile
 from schedule2sign.model.plate import DrillRows, Plate
 from schedule2sign.model.shape import Box
