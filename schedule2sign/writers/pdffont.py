@@ -49,7 +49,7 @@ def glyph_widths() -> tuple[float, ...]:
     return tuple(metrics[name][0] * 1000 / units for name in font.getGlyphOrder())
 
 
-@functools.lru_cache(maxsize=16_384)
+@functools.lru_cache(maxsize=4096)
 def pdf_text(text: str) -> str:
     """The text with every character the font lacks named, never dropped: "[U+4E2D]"."""
     text = clean_text(text)
@@ -75,7 +75,7 @@ class _Widths(dict[str, float]):
 _WIDTHS = _Widths()
 
 
-@functools.lru_cache(maxsize=16_384)
+@functools.lru_cache(maxsize=4096)
 def _units(text: str) -> float:
     return sum(map(_WIDTHS.__getitem__, text))
 

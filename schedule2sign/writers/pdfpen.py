@@ -192,7 +192,7 @@ def _number(value: float) -> str:
     return f"{value:.3f}"  # dots stand in rows and columns: most numbers come again
 
 
-@functools.lru_cache(maxsize=16_384)
+@functools.lru_cache(maxsize=4096)
 def _encode(text: str) -> tuple[str, str]:
     """A line as it is shown, and the numbers of its glyphs as a string of the file (9.7.6.2: two bytes each).
 
