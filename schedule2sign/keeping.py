@@ -86,7 +86,7 @@ class KeptFiles:
     def find(self, path: str, recipe: str) -> KeptFile | None:
         """The file as it would be written now; None where it must be made, or was changed since."""
         for folder, recipes, sums in self._known:
-            if recipe and recipes.get(path) == recipe and _is_whole(folder / path, sums.get(path, "")):
+            if recipe and recipes.get(path) == recipe and is_as_written(folder / path, sums.get(path, "")):
                 return KeptFile(path, folder / path, sums[path])
         return None
 
@@ -148,7 +148,7 @@ def _open_pieces(folder: Path, path: str, sums: Mapping[str, str], files: ExitSt
         KeyError, ValueError, TypeError, AttributeError, OSError: no run of this program wrote the record.
     """
     data = _bytes_of(folder / pieces_path(path), sums.get(pieces_path(path), ""))
-    if data is None or not _is_whole(folder / path, sums.get(path, "")):
+    if data is None or not is_as_written(folder / path, sums.get(path, "")):
         return KeptPieces({})
     file = files.enter_context((folder / path).open("rb", buffering=0))
     return KeptPieces.of(json.loads(data), file.fileno())
@@ -164,7 +164,7 @@ def find_files(folders: Sequence[Path]) -> KeptFiles:
     return KeptFiles(tuple(known))
 
 
-def _is_whole(path: Path, digest: str) -> bool:
+def is_as_written(path: Path, digest: str) -> bool:
     """Whether the file is there just as it was written; a long one is not held for that."""
     found = hashlib.sha256()
     try:

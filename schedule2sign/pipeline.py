@@ -16,7 +16,7 @@ from schedule2sign.desk import MOST_IN_HAND, Desk, make_signs
 from schedule2sign.doubts import ask_rows_once
 from schedule2sign.errors import InputError
 from schedule2sign.intake.reader import read_schedule
-from schedule2sign.keeping import read_works
+from schedule2sign.keeping import is_as_written, read_works
 from schedule2sign.model.braille import BrailleLine
 from schedule2sign.model.flag import Flag
 from schedule2sign.model.job import Job, SignRecord, Status
@@ -227,7 +227,7 @@ def find_lost_answers(out: Path, decisions: Sequence[Path]) -> Path | None:
     if not written or not path.is_file():
         return None
     given = [answer for at in decisions for answer in _read_answers(at)]
-    as_written = _is_as_written(path, written)
+    as_written = is_as_written(path, written)
     kept = read_answers(path, as_written=as_written)
     # What an earlier run carried into its list may since have been answered otherwise; what was typed there may not.
     if as_written:
@@ -239,15 +239,7 @@ def find_lost_answers(out: Path, decisions: Sequence[Path]) -> Path | None:
 
 def _read_answers(path: Path) -> tuple[Answer, ...]:
     written = written_sums(path.parent).get(path.name, "")
-    return read_answers(path, as_written=bool(written) and _is_as_written(path, written))
-
-
-def _is_as_written(path: Path, sha256: str) -> bool:
-    """Whether a file is what a run wrote; one that cannot be read is not."""
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest() == sha256
-    except OSError:
-        return False
+    return read_answers(path, as_written=is_as_written(path, written))
 
 
 def _keep_originals(schedule: Schedule, paths: Sequence[Path]) -> Schedule:
